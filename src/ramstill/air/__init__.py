@@ -1,4 +1,4 @@
-"""Air: standard and off-standard day, airspeeds, gas properties, units. Pure functions on arrays, SI throughout."""
+"""Air: standard and off-standard day, airspeeds, gas properties, units. Pure functions on arrays, in SI."""
 
 from ramstill._lazy import hand_on
 

@@ -1,7 +1,7 @@
 """Impact pressure and the four airspeeds: calibrated, equivalent, true, and Mach.
 
-The subsonic law is the isentropic one, the supersonic law Lord Rayleigh's pitot formula (a normal shock stands
-in front of the inlet). Assumptions: perfect gas, gamma 1.4, a blunt inlet facing the stream.
+The subsonic law is the isentropic one, the supersonic law Lord Rayleigh's pitot formula (a normal shock
+stands in front of the inlet). Assumptions: perfect gas, gamma 1.4, a blunt inlet facing the stream.
 Sources: NACA Report 1135 (1953), equations 44 and 100; W. Gracey, Measurement of aircraft speed and altitude,
 NASA RP-1046 (1980), chapters II and III (equation numbers from memory).
 
@@ -38,8 +38,8 @@ def _ratio_of(mach: Array) -> Array:
 def _mach_of(ratio: Array) -> Array:
     """Inverse of `_ratio_of`.
 
-    Above Mach 1, Newton on x = ln M against the logarithm of the pitot ratio. That curve is convex, so a start
-    on its tangent at Mach 1 lies right of the root and every step comes closer from there: it cannot miss.
+    Above Mach 1, Newton on x = ln M against the logarithm of the pitot ratio. That curve is convex, so a
+    start on its tangent at Mach 1 lies right of the root and every step comes closer from there: it cannot miss.
     """
     q = np.abs(ratio)
     out = np.sqrt(np.expm1(np.log1p(np.minimum(q, _SONIC)) / _POWER) / _HALF)
@@ -98,7 +98,7 @@ def mach(impact_pressure_pa: Array, static_pressure_pa: Array) -> Array:
 
 @vectorised
 def true_airspeed(mach: Array, temperature_k: Array) -> Array:
-    """True airspeed [m/s] from Mach [-] and the air's (not a probe's) temperature [K]. ValueError if T <= 0."""
+    """True airspeed [m/s] from Mach [-] and the temperature [K] of the air at rest. ValueError if T <= 0."""
     _require_temperature(temperature_k)
     return np.asarray(mach * np.sqrt(GAMMA * R_AIR * temperature_k))
 
@@ -107,7 +107,7 @@ def true_airspeed(mach: Array, temperature_k: Array) -> Array:
 def mach_from_true_airspeed(tas_m_s: Array, temperature_k: Array) -> Array:
     """Mach number [-] of a true airspeed [m/s] in air of a temperature [K]. ValueError unless T > 0."""
     _require_temperature(temperature_k)
-    return tas_m_s / np.sqrt(GAMMA * R_AIR * temperature_k)
+    return np.asarray(tas_m_s / np.sqrt(GAMMA * R_AIR * temperature_k))
 
 
 @vectorised
@@ -124,14 +124,14 @@ def equivalent_airspeed(mach: Array, static_pressure_pa: Array) -> Array:
 def mach_from_equivalent(eas_m_s: Array, static_pressure_pa: Array) -> Array:
     """Mach number [-] of an equivalent airspeed [m/s] at a static pressure [Pa]. ValueError unless p > 0."""
     _require_pressure(static_pressure_pa)
-    return eas_m_s / (A0 * np.sqrt(static_pressure_pa / P0))
+    return np.asarray(eas_m_s / (A0 * np.sqrt(static_pressure_pa / P0)))
 
 
 @vectorised
 def mach_from_calibrated(cas_m_s: Array, static_pressure_pa: Array) -> Array:
     """Mach number [-] of a calibrated airspeed [m/s] at a static pressure [Pa]. ValueError unless p > 0."""
     _require_pressure(static_pressure_pa)
-    return _mach_of(P0 * _ratio_of(cas_m_s / A0) / static_pressure_pa)
+    return _mach_of(np.asarray(P0 * _ratio_of(cas_m_s / A0) / static_pressure_pa))
 
 
 @vectorised

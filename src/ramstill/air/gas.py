@@ -1,7 +1,8 @@
 """Properties of dry air: viscosity, conductivity, density, speed of sound, and temperature in a fast stream.
 
 Assumptions: perfect gas, gamma 1.4, composition of the standard atmosphere, no humidity.
-Source: ICAO Doc 7488/3 (1993) and US Standard Atmosphere 1976 (equations 51 and 53), unless a docstring says otherwise.
+Source: ICAO Doc 7488/3 (1993) and US Standard Atmosphere 1976 (equations 51 and 53), unless a docstring says
+otherwise.
 """
 
 import numpy as np
@@ -57,7 +58,7 @@ def speed_of_sound(temperature_k: Array) -> Array:
 def total_temperature(temperature_k: Array, mach: Array, recovery: Array | float = 1.0) -> Array:
     """Temperature [K] that a probe shows in air of a temperature [K] at a Mach number [-].
 
-    `recovery` [-] is the part of the rise T (gamma-1)/2 M^2 that the probe feels: 1 gives the total temperature.
+    `recovery` [-] is the part of the rise T (gamma-1)/2 M^2 that the probe feels; 1 gives total temperature.
     Source: W. Gracey, NASA RP-1046 (1980), chapter on temperature (from memory). ValueError unless T > 0.
     """
     _warm(temperature_k)
@@ -66,6 +67,9 @@ def total_temperature(temperature_k: Array, mach: Array, recovery: Array | float
 
 @vectorised
 def outside_temperature(indicated_total_k: Array, mach: Array, recovery: Array | float = 1.0) -> Array:
-    """Outside air temperature [K] from a probe's reading [K] at a Mach number [-]; inverse of `total_temperature`."""
+    """Outside air temperature [K] from a probe's reading [K] at a Mach number [-].
+
+    The inverse of `total_temperature`. ValueError unless the reading is above zero.
+    """
     _warm(indicated_total_k)
     return indicated_total_k / (1.0 + recovery * _HALF * mach * mach)

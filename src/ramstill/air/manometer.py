@@ -1,6 +1,6 @@
 """Columns of water and mercury: pressure difference to height and back, under standard gravity.
 
-The weight of the air beside the column and of the vapour above it is left out (about 0.1 % of a water column).
+The weight of the air beside the column and of the vapour above it is left out (about 0.1 % of water).
 """
 
 import numpy as np
@@ -47,11 +47,11 @@ def water_pressure(height_m: Array, water_temperature_k: Array | float = WATER_R
 
 @vectorised
 def mercury_height(pressure_difference_pa: Array) -> Array:
-    """Height [m] of conventional mercury at 0 degC that balances a pressure difference [Pa]. NIST SP 811, B.8."""
+    """Height [m] of conventional mercury at 0 degC for a pressure difference [Pa]. NIST SP 811, B.8."""
     return pressure_difference_pa * (INCH / INHG)
 
 
 @vectorised
 def mercury_pressure(height_m: Array) -> Array:
-    """Pressure difference [Pa] that a column of conventional mercury at 0 degC [m] balances. NIST SP 811, B.8."""
+    """Pressure difference [Pa] of a column of conventional mercury at 0 degC [m]. NIST SP 811, B.8."""
     return height_m * (INHG / INCH)
