@@ -1,0 +1,94 @@
+"""What the airplane and the air around it really do, against which readings are judged."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import Self
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from ramstill.air.constants import P0, T0
+
+FloatArray = NDArray[np.float64]
+
+# A parked airplane at sea level on the standard day: what `Truth.steady` takes where nothing is said.
+_PARKED: Mapping[str, float] = {
+    "static_pressure_pa": P0,
+    "outside_temperature_k": T0,
+    "altimeter_setting_pa": P0,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """State of flight over time; every array is shaped (k,) like `time_s`.
+
+    time_s [s], never falling (a repeated time is a jump); pressure_altitude_m, geometric_altitude_m [m];
+    static_pressure_pa, impact_pressure_pa [Pa]; cas_m_s, tas_m_s, climb_m_s, ground_speed_m_s [m/s];
+    outside_temperature_k [K]; altimeter_setting_pa [Pa], as the pilot set it; angle_of_attack_rad,
+    sideslip_rad [rad]; flap, gear, power [0 to 1]; height_over_ground_m [m];
+    phases: (start [s], name) in order.
+    """
+
+    time_s: FloatArray
+    pressure_altitude_m: FloatArray
+    geometric_altitude_m: FloatArray
+    static_pressure_pa: FloatArray
+    impact_pressure_pa: FloatArray
+    cas_m_s: FloatArray
+    tas_m_s: FloatArray
+    climb_m_s: FloatArray
+    outside_temperature_k: FloatArray
+    altimeter_setting_pa: FloatArray
+    angle_of_attack_rad: FloatArray
+    sideslip_rad: FloatArray
+    flap: FloatArray
+    gear: FloatArray
+    power: FloatArray
+    height_over_ground_m: FloatArray
+    ground_speed_m_s: FloatArray
+    phases: tuple[tuple[float, str], ...] = ()
+
+    def __post_init__(self) -> None:
+        for name in quantities():
+            if np.shape(getattr(self, name)) != np.shape(self.time_s):
+                raise ValueError(f"truth: {name} is not shaped as time_s")
+
+    @classmethod
+    def steady(
+        cls, time_s: ArrayLike, phases: tuple[tuple[float, str], ...] = (), **values: ArrayLike
+    ) -> Self:
+        """Truth from scalars or arrays; what is not given is a parked airplane at standard sea level."""
+        when = np.asarray(time_s, dtype=np.float64)
+        filled = {
+            name: np.array(
+                np.broadcast_to(np.asarray(values.pop(name, _PARKED.get(name, 0.0)), float), when.shape)
+            )
+            for name in quantities()
+        }
+        if values:
+            raise ValueError(f"truth has no {', '.join(values)}")
+        return cls(time_s=when, phases=phases, **filled)
+
+    def at(self, times_s: ArrayLike) -> "Truth":
+        """Linearly interpolated at `times_s` [s], held at the ends, the right value at a jump."""
+        return self._taken(np.atleast_1d(np.asarray(times_s, dtype=np.float64)), "right")
+
+    def at_left(self, times_s: ArrayLike) -> "Truth":
+        """As `at`, but what held just before each time; differs at a jump only."""
+        return self._taken(np.atleast_1d(np.asarray(times_s, dtype=np.float64)), "left")
+
+    def _taken(self, when: FloatArray, side: str) -> "Truth":
+        place = np.searchsorted(self.time_s, when, side="right" if side == "right" else "left")
+        last = len(self.time_s) - 1
+        left, right = np.clip(place - 1, 0, last), np.clip(place, 0, last)
+        span = self.time_s[right] - self.time_s[left]
+        share = np.where(span > 0.0, (when - self.time_s[left]) / np.where(span > 0.0, span, 1.0), 0.0)
+        values = {name: getattr(self, name) for name in quantities()}
+        taken = {name: v[left] + share * (v[right] - v[left]) for name, v in values.items()}
+        return Truth(time_s=when, phases=self.phases, **taken)
+
+
+def quantities() -> tuple[str, ...]:
+    """Names of the arrays of a `Truth` other than its time."""
+    return tuple(f.name for f in fields(Truth) if f.name not in ("time_s", "phases"))
