@@ -39,7 +39,7 @@ def _mach_of(ratio: Array) -> Array:
     """Inverse of `_ratio_of`.
 
     Above Mach 1, Newton on x = ln M against the logarithm of the pitot ratio. That curve is convex, so a
-    start on its tangent at Mach 1 lies right of the root and every step comes closer from there: it cannot miss.
+    start on its tangent at Mach 1 lies right of the root, and every step comes closer from there.
     """
     q = np.abs(ratio)
     out = np.sqrt(np.expm1(np.log1p(np.minimum(q, _SONIC)) / _POWER) / _HALF)

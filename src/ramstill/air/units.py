@@ -10,3 +10,6 @@ HPA = 100.0  # hectopascal [Pa]
 INHG = 3386.389  # conventional inch of mercury at 0 degC [Pa], NIST SP 811 appendix B.8 (3.386 389 E+03)
 LITRE = 1e-3  # litre [m3]
 CELSIUS_ZERO = 273.15  # 0 degC [K]
+NMI = 1852.0  # international nautical mile [m]
+POUND = 0.45359237  # avoirdupois pound [kg]
+POUND_FORCE_PER_POUND = 9.80665  # weight of a unit of mass under standard gravity [m/s2]
