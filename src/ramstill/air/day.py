@@ -1,9 +1,9 @@
 """An off-standard day: another pressure at sea level, and warmer or colder air all the way up.
 
 Assumption: at every pressure the air is warmer than the standard day's by the same number of kelvins, so the
-tropopause stays at its pressure and not at its height. With T = T_std(p) + dT the hydrostatic law integrates exactly:
-the height between two pressures is the standard thickness plus dT (R/g) ln(p1/p2). Dry air; no humidity.
-Source of the standard law: ICAO Doc 7488/3 (1993). The constant offset is common practice in performance work.
+tropopause stays at its pressure and not at its height. With T = T_std(p) + dT the hydrostatic law integrates
+exactly: the height between two pressures is the standard thickness plus dT (R/g) ln(p1/p2). Dry air.
+Source of the standard law: ICAO Doc 7488/3 (1993). The constant offset is common practice, no source.
 """
 
 from dataclasses import dataclass
@@ -24,8 +24,8 @@ _STEPS = 60
 class Day:
     """The air of one day.
 
-    `sea_level_pressure_pa` [Pa] at mean sea level; `temperature_offset_k` [K] above the standard day's temperature
-    at every pressure. Heights are geopotential metres above mean sea level in the real air of the day.
+    `sea_level_pressure_pa` [Pa] at mean sea level; `temperature_offset_k` [K] above the standard day's
+    temperature at every pressure. Heights are geopotential metres above mean sea level in the real air of the day.
     Raises ValueError unless the pressure is positive and the offset within 100 K.
     """
 
@@ -110,10 +110,11 @@ def _temperature_from(pressure_altitude_m: Array, offset_k: Array) -> Array:
 
 @vectorised
 def altimeter_setting(station_pressure_pa: Array, station_elevation_m: Array) -> Array:
-    """Altimeter setting (QNH) [Pa] of a station: what makes an altimeter there show the station's elevation [m].
+    """Altimeter setting (QNH) [Pa] of a station: with it an altimeter there shows the elevation [m].
 
-    The standard-day law, whatever the day is like: pressure_altitude(setting) = pressure_altitude(station) - elevation.
-    At sea level it is the pressure itself. Source: ICAO Doc 8896 and Doc 7488/3 (definition of QNH, from memory).
+    The standard-day law, whatever the day is like: pressure altitude of the setting = pressure altitude of the
+    station - elevation. At sea level it is the pressure itself. Source: the definition of QNH, ICAO Doc 8896
+    (from memory).
     """
     h = np.asarray(pressure_altitude(station_pressure_pa)) - station_elevation_m
     require(~(h > HIGHEST), f"pressure altitude less elevation lies above {HIGHEST:g} m")
@@ -124,7 +125,7 @@ def altimeter_setting(station_pressure_pa: Array, station_elevation_m: Array) ->
 def indicated_altitude(static_pressure_pa: Array, altimeter_setting_pa: Array) -> Array:
     """Altitude [m] that a perfect altimeter shows for a static pressure [Pa] and a setting [Pa] on its scale.
 
-    The setting turns the hands by its own pressure altitude: pressure_altitude(p) - pressure_altitude(setting).
+    The setting turns the pointer by its own pressure altitude: that of p less that of the setting.
     Source: 14 CFR 43 Appendix E, Table IV, which is this law to the foot.
     """
     p, setting = static_pressure_pa, altimeter_setting_pa
