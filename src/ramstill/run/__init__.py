@@ -1,1 +1,19 @@
-"""Being written."""
+"""One airplane, its surroundings and its faults, worked out over time."""
+
+from ramstill._lazy import hand_on
+
+_WHERE = {
+    "simulate": "simulate",
+    "Run": "record",
+    "Moment": "record",
+    "Paragraph": "record",
+    "write_csv": "record",
+    "Scenario": "scenario",
+    "load_scenario": "scenario",
+    "json_schema": "scenario",
+    "bundled": "scenario",
+    "sealed_at": "sealed",
+    "Sealed": "sealed",
+    "whole_folder": "folder",
+}
+__getattr__, __dir__ = hand_on(__name__, {name: f"ramstill.run.{module}" for name, module in _WHERE.items()})

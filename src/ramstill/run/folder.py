@@ -1,0 +1,70 @@
+"""A folder of results that is either whole or not there: written beside, then renamed."""
+
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from ramstill.errors import InputError
+
+MARK = ".ramstill"  # an empty file that says: this folder is ours and may be replaced
+
+
+@contextmanager
+def whole_folder(out: str | Path) -> Iterator[Path]:
+    """Give a new folder to write into; it becomes `out` when the block ends well, and vanishes when it does not.
+
+    An `out` that exists is replaced only if it is empty or was written by this function. Raises InputError when
+    it may not be replaced or its parent cannot be written to.
+    """
+    target = Path(out).absolute()
+    check_replaceable(target)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        new = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+    except OSError as error:
+        raise _cannot_write(out, error) from None
+    try:
+        new.chmod(0o755)  # mkdtemp makes it private; a folder of results is not
+        yield new
+        (new / MARK).touch()
+        _swap(new, target)
+    except OSError as error:
+        raise _cannot_write(out, error) from None
+    finally:
+        shutil.rmtree(new, ignore_errors=True)
+
+
+def check_replaceable(out: str | Path) -> None:
+    """Raise InputError if `out` is something we may not replace; call it before long work."""
+    target = Path(out)
+    if not target.exists() and not target.is_symlink():
+        return
+    ours = target.is_dir() and ((target / MARK).exists() or not any(target.iterdir()))
+    if not ours:
+        raise InputError(
+            str(out),
+            "--out",
+            "a folder with other things in it" if target.is_dir() else "a file",
+            "a folder that is new, empty, or was written by ramstill",
+        )
+
+
+def _swap(new: Path, target: Path) -> None:
+    old = None
+    if target.exists():
+        old = target.with_name(f"{new.name}-old")
+        target.rename(old)
+    try:
+        new.rename(target)
+    except OSError:
+        if old is not None:
+            old.rename(target)
+        raise
+    if old is not None:
+        shutil.rmtree(old, ignore_errors=True)
+
+
+def _cannot_write(out: str | Path, error: OSError) -> InputError:
+    return InputError(str(out), "--out", error.strerror or str(error), "a folder that can be written to")

@@ -1,0 +1,151 @@
+"""What a run leaves behind: time, pressures, pointers and truth, and the ways to read them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill.air import units
+
+if TYPE_CHECKING:
+    import polars
+
+    from ramstill.airplane import Airplane
+    from ramstill.faults import Applied, Fault
+    from ramstill.pneumatics import Surroundings, Truth
+
+FloatArray = NDArray[np.float64]
+
+# Unit of each kind of instrument in tables and files: (suffix of the column, SI size of one, decimals kept).
+POINTER_UNIT: Mapping[str, tuple[str, float, int]] = {
+    "airspeed-indicator": ("kt", units.KT, 3),
+    "altimeter": ("ft", units.FT, 2),
+    "vertical-speed-indicator": ("fpm", units.FPM, 2),
+    "encoder": ("ft", units.FT, 2),
+}
+_TRUE_COLUMNS = {
+    "cas_m_s": ("true_airspeed_kt", units.KT, 3),  # calibrated airspeed: what the indicator ought to show
+    "geometric_altitude_m": ("true_altitude_ft", units.FT, 2),
+    "climb_m_s": ("true_climb_fpm", units.FPM, 2),
+    "pressure_altitude_m": ("true_pressure_altitude_ft", units.FT, 2),
+    "static_pressure_pa": ("true_static_pa", 1.0, 3),
+    "impact_pressure_pa": ("true_impact_pa", 1.0, 3),
+    "tas_m_s": ("true_tas_kt", units.KT, 3),
+    "outside_temperature_k": ("true_outside_temperature_k", 1.0, 3),
+    "altimeter_setting_pa": ("altimeter_setting_inhg", units.INHG, 4),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A time worth looking at [s], a few words naming it, and why it was picked."""
+
+    at_s: float
+    title: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """One piece of the account in words.
+
+    about: "fault", "air" (trapped air), "pointer", "worst" or "safety"; subject: the fault, tapping or
+    instrument it is about, or ""; at_s: the time it speaks of [s], or None for the whole run.
+    """
+
+    about: Literal["fault", "air", "pointer", "worst", "safety"]
+    title: str
+    text: str
+    subject: str = ""
+    at_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One airplane, its surroundings and faults, worked out over time. Arrays are (t,) on `time_s` [s].
+
+    surroundings, faults: as asked for; applied: the network and surroundings with the faults in them;
+    pressure_pa: at every tapping [Pa]; outside_pa: at every boundary, faults included [Pa];
+    pointers: by instrument, SI (m/s or m); healthy_pointers: the same airplane in the same surroundings
+    without the faults; truth: what is really so, at `time_s`.
+    """
+
+    airplane: Airplane
+    surroundings: Surroundings
+    faults: tuple[Fault, ...]
+    applied: Applied
+    time_s: FloatArray
+    pressure_pa: Mapping[str, FloatArray]
+    outside_pa: Mapping[str, FloatArray]
+    pointers: Mapping[str, FloatArray]
+    healthy_pointers: Mapping[str, FloatArray]
+    truth: Truth
+    title: str = ""
+
+    def instrument(self, name: str) -> Any:
+        """The airplane's instrument of that name; KeyError when there is none."""
+        for instrument in self.airplane.instruments:
+            if instrument.name == name:
+                return instrument
+        raise KeyError(name)
+
+    def index(self, at_s: float) -> int:
+        """Place in `time_s` of the sample nearest to a time [s]."""
+        return int(np.argmin(np.abs(self.time_s - at_s)))
+
+    def true(self, instrument: str) -> FloatArray:
+        """What an instrument ought to show, SI (t,): see `instruments.truth_for`."""
+        from ramstill.instruments import truth_for
+
+        return np.asarray(truth_for(self.instrument(instrument), self.truth), dtype=np.float64)
+
+    def error(self, instrument: str) -> FloatArray:
+        """Pointer less truth, SI (t,)."""
+        return np.asarray(self.pointers[instrument] - self.true(instrument))
+
+    def change(self, instrument: str) -> FloatArray:
+        """Pointer less what the airplane would show without its faults, SI (t,)."""
+        return np.asarray(self.pointers[instrument] - self.healthy_pointers[instrument])
+
+    def moments(self) -> tuple[Moment, ...]:
+        """The times worth looking at, eight at most, in order."""
+        from ramstill.run.moments import find
+
+        return find(self)
+
+    def words(self) -> tuple[Paragraph, ...]:
+        """The account: what is trapped where since when, and what that does to each pointer."""
+        from ramstill.run.words import account
+
+        return account(self)
+
+    def columns(self) -> dict[str, FloatArray]:
+        """Everything by column name with its unit, in trade units, rounded to what the engine resolves."""
+        out: dict[str, FloatArray] = {"time_s": np.round(self.time_s, 4)}
+        for prefix, shown in (("", self.pointers), ("healthy_", self.healthy_pointers)):
+            for name, values in shown.items():
+                suffix, size, decimals = POINTER_UNIT[self.instrument(name).kind]
+                out[f"{prefix}{name.replace('-', '_')}_{suffix}"] = np.round(values / size, decimals)
+        for name, (column, size, decimals) in _TRUE_COLUMNS.items():
+            out[column] = np.round(getattr(self.truth, name) / size, decimals)
+        for name, values in self.pressure_pa.items():
+            out[f"p_{name}_pa"] = np.round(values, 3)
+        for name, values in self.outside_pa.items():
+            out[f"outside_{name}_pa"] = np.round(values, 3)
+        return out
+
+    def to_frame(self) -> polars.DataFrame:
+        """Everything as a Polars table, one row a sample, the unit at the end of each column's name."""
+        import polars
+
+        return polars.DataFrame(self.columns())
+
+
+def write_csv(run: Run, path: str | Path) -> None:
+    """Write `to_frame()` as CSV. The caller sees to it that half a file never stays behind."""
+    run.to_frame().write_csv(path)

@@ -1,0 +1,120 @@
+"""Airplane + surroundings + faults -> Run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ramstill.run.record import FloatArray, Run
+
+if TYPE_CHECKING:
+    from ramstill.airplane import Airplane
+    from ramstill.faults import Fault
+    from ramstill.pneumatics import Network, Surroundings
+
+OUTPUT_HZ = 10.0
+TOLERANCE_PA = 0.05
+SPIN_UP_S = 60.0  # about nine time constants of an ordinary vertical speed indicator
+STEADY_M_S = 0.05  # a slower climb than this at the start is none (10 ft/min)
+
+
+def simulate(
+    plane: Airplane | str | Path,
+    surroundings: Surroundings,
+    faults: Iterable[Fault] = (),
+    output_hz: float = OUTPUT_HZ,
+    tolerance_pa: float = TOLERANCE_PA,
+    title: str = "",
+) -> Run:
+    """Work out pressures and pointers of one airplane over the whole of its surroundings.
+
+    plane: an airplane, or a hangar name or path; output_hz: samples a second [Hz]; tolerance_pa: error
+    control of the integrator [Pa]. The air starts out settled: what went on before the first knot is 60 s of the same
+    climb or descent at the same speed, or of rest where there is none. A fault whose onset lies before the
+    start has been there since then. Raises InputError for a fault that does not fit the airplane.
+    """
+    from ramstill import airplane as airplanes
+    from ramstill.faults import apply
+    from ramstill.instruments import read
+    from ramstill.pneumatics import compile_network
+
+    if isinstance(plane, str | Path):
+        plane = airplanes.load(plane)
+    faults = tuple(faults)
+    healthy = compile_network(plane)
+    applied = apply(faults, plane, healthy, surroundings)
+    time_s = sample_times(surroundings.start_s, surroundings.end_s, output_hz)
+    truth = surroundings.truth.at(time_s)
+
+    def pointers(network: Network, around: Surroundings) -> tuple[FloatArray, dict[str, FloatArray]]:
+        pressure = pressures(network, around, healthy, time_s, tolerance_pa)
+        by_name = {name: pressure[:, i] for i, name in enumerate(network.node_names)}
+        edits = applied.pointer_edits if network is applied.network else ()
+        return pressure, read(plane, time_s, by_name, truth.altimeter_setting_pa, edits)
+
+    pressure, shown = pointers(applied.network, applied.surroundings)
+    without = pointers(healthy, surroundings)[1] if faults else shown
+    outside = applied.surroundings.at(time_s)
+    return Run(
+        airplane=plane,
+        surroundings=surroundings,
+        faults=faults,
+        applied=applied,
+        time_s=time_s,
+        pressure_pa={name: pressure[:, i] for i, name in enumerate(applied.network.node_names)},
+        outside_pa={name: outside[:, i] for i, name in enumerate(applied.surroundings.boundary_names)},
+        pointers=shown,
+        healthy_pointers=without,
+        truth=truth,
+        title=title or surroundings.title,
+    )
+
+
+def sample_times(start_s: float, end_s: float, output_hz: float) -> FloatArray:
+    """Times [s] from start to end, `output_hz` a second, the end among them. ValueError for a silly rate."""
+    if not 0.0 < output_hz <= 1000.0:
+        raise ValueError("output_hz must lie between 0 and 1000 Hz")
+    count = int(np.floor((end_s - start_s) * output_hz + 1e-9))
+    times = start_s + np.arange(count + 1) / output_hz
+    return times if end_s - times[-1] < 1e-6 else np.append(times, end_s)
+
+
+def pressures(
+    network: Network, around: Surroundings, healthy: Network, time_s: FloatArray, tolerance_pa: float
+) -> FloatArray:
+    """Pressure at each tapping [Pa], (t, n), from a settled start: see `simulate`."""
+    from ramstill.pneumatics import integrate, settle
+
+    before = spin_up(around)
+    settled = settle(healthy, before.at([before.start_s])[0])
+    start = integrate(
+        network, before, np.array([before.start_s, before.end_s]), tolerance_pa, initial_pa=settled
+    )
+    return np.asarray(integrate(network, around, time_s, tolerance_pa, initial_pa=start[-1]))
+
+
+def spin_up(around: Surroundings) -> Surroundings:
+    """The 60 s before the surroundings start: their first pressures, on the climb or descent they start with.
+
+    Openings are as open as they are just before the start.
+    """
+    from ramstill.pneumatics import Surroundings
+
+    first = around.pressure_pa[0]
+    climbing = abs(float(around.truth.climb_m_s[0])) > STEADY_M_S
+    slope = around.slope_right_pa_s[0] if climbing else np.zeros_like(first)
+    times = np.array([around.start_s - SPIN_UP_S, around.start_s])
+    truth = around.truth.at(np.array([around.start_s, around.start_s]))
+
+    return Surroundings.from_samples(
+        times,
+        around.boundary_names,
+        np.stack([first - SPIN_UP_S * slope, first]),
+        replace(truth, time_s=times),
+        openness=around.openness,
+        title="before the start",
+    )
