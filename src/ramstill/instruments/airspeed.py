@@ -1,0 +1,42 @@
+"""The airspeed indicator: a capsule with ram air in it, in a case of still air."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ramstill import air
+from ramstill.instruments import mechanics
+from ramstill.instruments.edits import Edited
+
+if TYPE_CHECKING:
+    from ramstill.airplane import AirspeedIndicator
+    from ramstill.instruments.mechanics import Array
+
+
+def airspeed_from_difference(difference_pa: Array) -> Array:
+    """Return the airspeed [m/s] that the standard law gives for capsule minus case pressure [Pa].
+
+    Below zero difference the law is mirrored (minus the airspeed of the opposite difference): the capsule
+    is as springy inwards as outwards. What the pointer then shows is up to its stop.
+    Source of the law: the definition of calibrated airspeed, see `ramstill.air.calibrated_airspeed`.
+    """
+    return np.asarray(air.calibrated_airspeed(np.asarray(difference_pa, dtype=float)))
+
+
+def shown(
+    instrument: AirspeedIndicator, time_s: Array, capsule_pa: Array, case_pa: Array, edited: Edited
+) -> Array:
+    """Return what the pointer shows [m/s], shape (t,).
+
+    `capsule_pa` is the ram air in the capsule and `case_pa` the still air around it [Pa]. Stops: the top
+    mark above; below, zero where the airplane file says "pins", else the top mark mirrored ("goes-below").
+    """
+    reading = airspeed_from_difference(np.asarray(capsule_pa) - np.asarray(case_pa))
+    reading = mechanics.with_scale_error(reading, instrument.scale_error) + edited.pointer_offset
+    reading = mechanics.play(reading, instrument.friction + edited.friction)
+    reading = mechanics.held_back(reading, edited.stuck)
+    reading = mechanics.first_order_lag(time_s, reading, instrument.lag)
+    lowest = 0.0 if instrument.below_zero == "pins" else -instrument.top_mark
+    return mechanics.between_stops(reading, lowest, instrument.top_mark)

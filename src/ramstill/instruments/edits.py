@@ -1,0 +1,59 @@
+"""Edits of one instrument's own part over time: a wrong setting, a shifted pointer, a sticking one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ramstill.errors import InputError
+
+if TYPE_CHECKING:
+    from ramstill.instruments.mechanics import Array
+    from ramstill.pneumatics.schedule import Schedule
+
+EDIT_KINDS = {
+    "setting offset": "added to the altimeter setting the pilot believes is set [Pa]",
+    "pointer offset": "added to what the mechanism says [unit of the pointer: m/s or m]",
+    "friction": "added to the dead band of the mechanism [unit of the pointer: m/s or m]",
+    "stuck": "share of every movement that the pointer does not make (0 free, 1 does not move)",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class PointerEdit:
+    """One edit: `instrument` is its name on the airplane, `what` one of EDIT_KINDS, `schedule` its value."""
+
+    instrument: str
+    what: str
+    schedule: Schedule
+
+    def __post_init__(self) -> None:
+        if self.what not in EDIT_KINDS:
+            raise InputError("pointer edit", "what", self.what, ", ".join(EDIT_KINDS))
+
+
+@dataclass(frozen=True, slots=True)
+class Edited:
+    """All edits of one instrument worked out over time, each (t,) or a plain 0."""
+
+    setting_offset_pa: Array | float = 0.0
+    pointer_offset: Array | float = 0.0
+    friction: Array | float = 0.0
+    stuck: Array | float = 0.0
+
+    @classmethod
+    def of(cls, instrument: str, edits: Iterable[PointerEdit], time_s: Array) -> Edited:
+        """Sum the edits of `instrument` at `time_s`; two that make a pointer stick do not stick twice."""
+        total: dict[str, Array | float] = dict.fromkeys(EDIT_KINDS, 0.0)
+        for edit in edits:
+            if edit.instrument != instrument:
+                continue
+            value = np.asarray(edit.schedule.at(time_s), dtype=float)
+            if edit.what == "stuck":
+                total["stuck"] = np.maximum(total["stuck"], np.clip(value, 0.0, 1.0))
+            else:
+                total[edit.what] = total[edit.what] + value
+        return cls(total["setting offset"], total["pointer offset"], total["friction"], total["stuck"])
