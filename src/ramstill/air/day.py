@@ -25,7 +25,8 @@ class Day:
     """The air of one day.
 
     `sea_level_pressure_pa` [Pa] at mean sea level; `temperature_offset_k` [K] above the standard day's
-    temperature at every pressure. Heights are geopotential metres above mean sea level in the real air of the day.
+    temperature at every pressure. Heights are geopotential metres above mean sea level,
+    in the real air of the day.
     Raises ValueError unless the pressure is positive and the offset within 100 K.
     """
 
@@ -36,6 +37,23 @@ class Day:
         require(0.0 < self.sea_level_pressure_pa < np.inf, "sea-level pressure must be positive, in pascal")
         inside = abs(self.temperature_offset_k) <= LARGEST_OFFSET_K
         require(inside, f"temperature offset must lie within {LARGEST_OFFSET_K:g} K either way")
+
+    @classmethod
+    def from_temperature(
+        cls, temperature_k: float, height_m: float, sea_level_pressure_pa: float = P0
+    ) -> "Day":
+        """The day on which the air at a height [m] has a temperature [K].
+
+        Raises ValueError where that is more than 100 K off the standard day.
+        """
+        day = cls(sea_level_pressure_pa)
+        for _ in range(_STEPS):  # the next offset moves the level by a third of the last change at most
+            offset = temperature_k - float(temperature_unbounded(np.asarray(day.pressure_altitude(height_m))))
+            done = abs(offset - day.temperature_offset_k) < 1e-10
+            day = cls(sea_level_pressure_pa, offset)
+            if done:
+                break
+        return day
 
     @overload
     def height(self, pressure_pa: float) -> float: ...
@@ -94,7 +112,7 @@ def _pressure_altitude_at(height_m: Array, sea_level_pressure_pa: Array, offset_
         h = h - step
         if not np.any(np.abs(step) > 1e-11 * (1.0 + np.abs(h))):
             break
-    require(~(h > HIGHEST + 1e-3), f"height lies above {HIGHEST:g} m of pressure altitude")
+    require(~(h > HIGHEST + 1e-3), f"height must lie below a pressure altitude of {HIGHEST:g} m")
     return h
 
 
@@ -112,8 +130,8 @@ def _temperature_from(pressure_altitude_m: Array, offset_k: Array) -> Array:
 def altimeter_setting(station_pressure_pa: Array, station_elevation_m: Array) -> Array:
     """Altimeter setting (QNH) [Pa] of a station: with it an altimeter there shows the elevation [m].
 
-    The standard-day law, whatever the day is like: pressure altitude of the setting = pressure altitude of the
-    station - elevation. At sea level it is the pressure itself. Source: the definition of QNH, ICAO Doc 8896
+    The standard-day law, whatever the day is like: pressure altitude of the setting = that of the station
+    less the elevation. At sea level it is the pressure itself. Source: the definition of QNH, ICAO Doc 8896
     (from memory).
     """
     h = np.asarray(pressure_altitude(station_pressure_pa)) - station_elevation_m
