@@ -12,6 +12,7 @@ from cyclopts import App, CycloptsError
 
 import ramstill
 from ramstill.cli.output import warn
+from ramstill.cli.plain_help import PlainHelp
 from ramstill.errors import InputError
 
 SAFETY = (
@@ -40,7 +41,7 @@ def build() -> App:
         help_epilogue=SAFETY,
         version=ramstill.__version__,
         help_format="plaintext",
-        help_formatter="plain",
+        help_formatter=PlainHelp(),
         exit_on_error=False,
         print_error=False,
         suppress_keyboard_interrupt=False,

@@ -13,10 +13,10 @@ MARK = ".ramstill"  # an empty file that says: this folder is ours and may be re
 
 @contextmanager
 def whole_folder(out: str | Path) -> Iterator[Path]:
-    """Give a new folder to write into; it becomes `out` when the block ends well, and vanishes when it does not.
+    """Give a new folder to write into; it becomes `out` when the block ends well, and else vanishes.
 
-    An `out` that exists is replaced only if it is empty or was written by this function. Raises InputError when
-    it may not be replaced or its parent cannot be written to.
+    An `out` that exists is replaced only if it is empty or was written by this function. Raises InputError
+    when it may not be replaced or its parent cannot be written to.
     """
     target = Path(out).absolute()
     check_replaceable(target)

@@ -33,9 +33,9 @@ def simulate(
     """Work out pressures and pointers of one airplane over the whole of its surroundings.
 
     plane: an airplane, or a hangar name or path; output_hz: samples a second [Hz]; tolerance_pa: error
-    control of the integrator [Pa]. The air starts out settled: what went on before the first knot is 60 s of the same
-    climb or descent at the same speed, or of rest where there is none. A fault whose onset lies before the
-    start has been there since then. Raises InputError for a fault that does not fit the airplane.
+    control of the integrator [Pa]. The air starts out settled: what went on before the first knot is 60 s of
+    the same climb or descent at the same speed, or of rest where there is none. A fault whose onset lies
+    before the start has been there since then. Raises InputError for a fault that does not fit the airplane.
     """
     from ramstill import airplane as airplanes
     from ramstill.faults import apply

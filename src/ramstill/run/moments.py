@@ -1,0 +1,116 @@
+"""The times of a run worth looking at: chosen from the faults' times and from what the pointers do."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ramstill.air import units
+from ramstill.run.record import POINTER_UNIT, Moment, Run
+
+MOST = 8
+APART_S = 5.0  # two moments closer than this are one; the more telling stays
+BEFORE_S, AFTER_S = 0.5, 10.0  # a look just before a fault comes, and one when the first rush is over
+
+# A pointer's fault shows once it is this far from what the healthy airplane would show.
+# Common practice, no source: about what a pilot who looks would notice.
+NOTICEABLE = {
+    "airspeed-indicator": 5.0 * units.KT,
+    "altimeter": 100.0 * units.FT,
+    "vertical-speed-indicator": 200.0 * units.FPM,
+    "encoder": 200.0 * units.FT,
+}
+
+
+class _Candidate(NamedTuple):
+    rank: int  # 0 always stays
+    at_s: float
+    title: str
+    why: str
+
+
+def find(run: Run) -> tuple[Moment, ...]:
+    """Eight moments at most, in order of time: start, end, faults coming and going, pointers going wrong."""
+    start, end = float(run.time_s[0]), float(run.time_s[-1])
+    candidates = [
+        _Candidate(0, start, "Start", "the beginning, everything settled"),
+        _Candidate(0, end, "End", "the end"),
+        *_of_faults(run),
+        *_of_pointers(run),
+        *_of_phases(run),
+    ]
+    chosen: list[_Candidate] = []
+    for candidate in sorted(candidates, key=lambda c: (c.rank, c.at_s)):
+        inside = start <= candidate.at_s <= end
+        near = any(abs(candidate.at_s - other.at_s) < APART_S for other in chosen if _clash(candidate, other))
+        if inside and not near and len(chosen) < MOST:
+            chosen.append(candidate)
+    return tuple(Moment(c.at_s, c.title, c.why) for c in sorted(chosen, key=lambda c: c.at_s))
+
+
+def _clash(new: _Candidate, old: _Candidate) -> bool:
+    # the looks just before and just after a fault belong together however close they are
+    return not (new.title.startswith("Just ") and old.title.startswith("Just "))
+
+
+def _of_faults(run: Run) -> list[_Candidate]:
+    from ramstill.faults import catalogue
+
+    start, end = float(run.time_s[0]), float(run.time_s[-1])
+    found = []
+    for rank, fault in enumerate(sorted(run.faults, key=lambda f: f.onset_s)):
+        title = catalogue()[fault.name].title
+        done = fault.onset_s + fault.gradual_s
+        if start < fault.onset_s < end:
+            found.append(
+                _Candidate(1 + 4 * rank, fault.onset_s - BEFORE_S, f"Just before: {title}", "still healthy")
+            )
+        if start <= done < end:
+            text = f"{AFTER_S:g} s after it {'has fully' if fault.gradual_s else 'has'} come"
+            found.append(_Candidate(2 + 4 * rank, min(done + AFTER_S, end), f"Just after: {title}", text))
+        if fault.end_s is not None and start < fault.end_s < end:
+            after = min(fault.end_s + AFTER_S, end)
+            found.append(
+                _Candidate(4 + 4 * rank, after, f"Gone: {title}", f"{AFTER_S:g} s after the fault has gone")
+            )
+    return found
+
+
+def _of_pointers(run: Run) -> list[_Candidate]:
+    found = []
+    for instrument in run.airplane.instruments:
+        noticeable = NOTICEABLE[instrument.kind]
+        change = np.abs(run.change(instrument.name))
+        wrong = np.flatnonzero(change > noticeable)
+        if not len(wrong):
+            continue
+        suffix, size, _ = POINTER_UNIT[instrument.kind]
+        unit = {"fpm": "ft/min"}.get(suffix, suffix)
+        title = instrument.title[:1].upper() + instrument.title[1:]
+        first, worst = float(run.time_s[wrong[0]]), int(np.argmax(change))
+        less = 10 if instrument.kind == "encoder" else 0
+        found.append(
+            _Candidate(
+                3 + less,
+                first,
+                f"{title} begins to mislead",
+                f"first {noticeable / size:g} {unit} away from what the healthy airplane shows",
+            )
+        )
+        amount = f"{run.change(instrument.name)[worst] / size:+.0f} {unit}".replace("-", "−")
+        found.append(
+            _Candidate(
+                5 + less, float(run.time_s[worst]), f"{title} furthest off", f"{amount} against a healthy one"
+            )
+        )
+    return found
+
+
+def _of_phases(run: Run) -> list[_Candidate]:
+    after = min((fault.onset_s for fault in run.faults), default=-np.inf)
+    return [
+        _Candidate(20, at_s, name[:1].upper() + name[1:], "a new phase begins")
+        for at_s, name in run.truth.phases
+        if at_s > after
+    ]
