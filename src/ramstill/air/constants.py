@@ -15,8 +15,8 @@ SUTHERLAND_BETA = 1.458e-6  # Sutherland's coefficient [kg/(m s K^0.5)]
 SUTHERLAND_S = 110.4  # Sutherland's temperature [K]
 CP_AIR = GAMMA * R_AIR / (GAMMA - 1.0)  # specific heat at constant pressure [J/(kg K)]
 CV_AIR = R_AIR / (GAMMA - 1.0)  # specific heat at constant volume [J/(kg K)]
-# Thermal conductivity k = CONDUCTIVITY_B T^1.5 / (T + CONDUCTIVITY_S 10^(-CONDUCTIVITY_C/T)), Doc 7488 and
-# US Standard Atmosphere 1976 equation 53 (constants from memory, checked against the library `ambiance`)
-CONDUCTIVITY_B = 2.64638e-3  # [W/(m K^1.5)]
+# Thermal conductivity k = CONDUCTIVITY_B T^1.5 / (T + CONDUCTIVITY_S 10^(-CONDUCTIVITY_C/T)); Doc 7488 as the
+# library `ambiance` has it. US Standard Atmosphere 1976, equation 53, has 2.64638e-3, 0.07 % less
+CONDUCTIVITY_B = 2.648151e-3  # [W/(m K^1.5)]
 CONDUCTIVITY_S = 245.4  # [K]
 CONDUCTIVITY_C = 12.0  # [K]

@@ -1,7 +1,7 @@
 """Properties of dry air: viscosity, conductivity, density, speed of sound, and temperature in a fast stream.
 
 Assumptions: perfect gas, gamma 1.4, composition of the standard atmosphere, no humidity.
-Source: ICAO Doc 7488/3 (1993) and US Standard Atmosphere 1976 (equations 51 and 53), unless a docstring says
+Source: ICAO Doc 7488/3 (1993) and US Standard Atmosphere 1976 (equation 51), unless a docstring says
 otherwise.
 """
 

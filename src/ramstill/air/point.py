@@ -11,7 +11,7 @@ from ramstill.air.units import CELSIUS_ZERO, FT, HPA, INCH, INHG, KT
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """Air at rest, static pressure [Pa] and temperature [K]; and a speed through it, a Mach number or None."""
+    """Air at rest, static pressure [Pa] and temperature [K]; and a speed through it, as Mach or None."""
 
     static_pressure_pa: float
     temperature_k: float
