@@ -1,0 +1,77 @@
+"""The airplane around its plumbing: outline, wing, speeds, and the air inside."""
+
+from __future__ import annotations
+
+from ramstill.airplane.element import Element
+from ramstill.airplane.figure import Figure
+from ramstill.airplane.quantity import (
+    Angle,
+    Area,
+    Mass,
+    Number,
+    PerAngle,
+    Polygon,
+    SpeedAboveZero,
+    Temperature,
+    VerticalSpeedAboveZero,
+)
+
+
+class Outline(Element):
+    """Closed polygons for drawing only; nothing is computed from them but a check that parts lie on the airplane."""
+
+    plan: tuple[Polygon, ...]
+    """seen from above: polygons of x (aft of the nose), y (to the right) [m]"""
+    side: tuple[Polygon, ...]
+    """seen from the right: polygons of x (aft of the nose), z (up from the ground) [m]"""
+
+
+class Wing(Element):
+    """What turns airspeed and load into an angle of attack, which the openings feel."""
+
+    mass: Mass
+    """mass of the airplane as flown [kg]"""
+    area: Area
+    """reference area of the wing [m2]"""
+    lift_slope: PerAngle
+    """lift coefficient gained per angle of attack, of the whole airplane [1/rad]"""
+    zero_lift_angle: Angle
+    """angle of attack of the fuselage datum at which there is no lift, flaps up [rad]"""
+    flap_zero_lift_shift: Angle = Figure(0.0, "assumed", text="0 deg")
+    """how far full flap moves the zero-lift angle (negative: lift at a lower angle) [rad]"""
+
+
+class Speeds(Element):
+    """Speeds the airplane is flown at and that its airspeed indicator is marked with: calibrated, [m/s]."""
+
+    stall_landing: SpeedAboveZero
+    """stall, flaps down: lower end of the white arc"""
+    stall_clean: SpeedAboveZero
+    """stall, flaps up: lower end of the green arc"""
+    flap_limit: SpeedAboveZero
+    """highest with flaps down: upper end of the white arc"""
+    normal_operating_limit: SpeedAboveZero
+    """upper end of the green arc, lower end of the yellow arc"""
+    never_exceed: SpeedAboveZero
+    """red radial line"""
+    climb: SpeedAboveZero
+    """usual in a climb"""
+    cruise: SpeedAboveZero
+    """usual in level flight"""
+    approach: SpeedAboveZero
+    """usual on the approach"""
+    climb_rate: VerticalSpeedAboveZero
+    """usual rate of climb [m/s]"""
+    descent_rate: VerticalSpeedAboveZero
+    """usual rate of descent, as a positive figure [m/s]"""
+
+
+class Inside(Element):
+    """The air that openings, broken glass and leaks inside the airplane meet."""
+
+    cabin_pressure_coefficient: Number
+    """cabin pressure less static pressure, per impact pressure [-]; a little below zero in most unpressurised cabins"""
+    wing_bay_pressure_coefficient: Number
+    """the same inside the wing [-]"""
+    cabin_temperature: Temperature
+    """temperature of the air in the lines and cases [K]"""

@@ -1,0 +1,121 @@
+"""Openings: where outside air meets the system, and what pressure it has there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from ramstill.airplane.element import Element, Name, Named
+from ramstill.airplane.figure import Figure
+from ramstill.airplane.quantity import LengthAboveZero, Number, Numbers, Place, Row, complain
+
+if TYPE_CHECKING:
+    from numpy import float64
+    from numpy.typing import ArrayLike, NDArray
+
+Axis = Literal["angle-of-attack", "sideslip", "flap", "gear", "mach", "power", "height-over-ground"]
+# A table's `at` is written in the unit of its axis; flap, gear and power run from 0 to 1.
+AXIS_DIMENSION: dict[str, str] = {
+    "angle-of-attack": "angle",
+    "sideslip": "angle",
+    "flap": "dimensionless",
+    "gear": "dimensionless",
+    "mach": "dimensionless",
+    "power": "dimensionless",
+    "height-over-ground": "length",
+}
+
+
+class CoefficientTable(Element):
+    """A change of the pressure coefficient along one axis; linear between rows, held beyond the ends."""
+
+    axis: Axis
+    """what the change depends on; sideslip is positive with the wind from the right"""
+    at: Annotated[tuple[Figure, ...], Row("along axis")]
+    """rising values along the axis, in its unit [rad, m or -]"""
+    change: Numbers
+    """what is added to the base coefficient at each of them [-]"""
+
+    @field_validator("at", mode="wrap")
+    @classmethod
+    def _read_along_axis(cls, value: Any, _: Any, info: ValidationInfo) -> tuple[Figure, ...]:
+        dimension = AXIS_DIMENSION.get(str(info.data.get("axis")), "dimensionless")
+        at = Row(dimension).row(value, info)
+        if len(at) < 2 or any(right <= left for left, right in zip(at, at[1:], strict=False)):
+            raise complain(f'"{value}"', "two or more values, each above the one before")
+        return at
+
+    @field_validator("change", mode="after")
+    @classmethod
+    def _as_many(cls, change: tuple[Figure, ...], info: ValidationInfo) -> tuple[Figure, ...]:
+        at = info.data.get("at", change)
+        if len(change) != len(at):
+            raise complain(f"{len(change)} values", f"{len(at)} values, one for each value of at")
+        return change
+
+
+class PressureCoefficient(Element):
+    """Pressure at an opening less free-stream static pressure, per free-stream impact pressure [-]."""
+
+    base: Number
+    """with none of the tables' changes [-]; 1 is full ram pressure, 0 is static pressure"""
+    tables: Annotated[tuple[CoefficientTable, ...], Field(alias="table")] = ()
+    """changes that are added to the base"""
+
+    def at(self, state: Mapping[str, ArrayLike]) -> NDArray[float64]:
+        """Coefficient [-] at a state: axis name -> value or array [rad, m or -]; a missing axis adds nothing."""
+        import numpy as np
+
+        total: NDArray[float64] = np.asarray(float(self.base))
+        for table in self.tables:
+            if table.axis in state:
+                total = total + np.interp(np.asarray(state[table.axis], float), table.at, table.change)
+        return total
+
+
+OpeningKind = Literal["pitot-inlet", "pitot-drain", "static-port", "static-drain", "alternate-source"]
+Sees = Literal["ram", "still", "cabin", "wing-bay"]
+
+
+class Opening(Named):
+    """A hole to the air outside, in the cabin or in the wing."""
+
+    kind: OpeningKind
+    """what it is for"""
+    into: Name
+    """the fitting behind it"""
+    at: Place
+    """where it is: x aft of the nose, y to the right, z up from the ground [m]"""
+    bore: LengthAboveZero
+    """diameter of the hole [m]"""
+    depth: LengthAboveZero
+    """length of the hole, through the skin or the tube's wall [m]"""
+    count: Annotated[int, Field(ge=1, le=100, strict=True)] = 1
+    """how many equal holes lie side by side"""
+    sees: Sees
+    """the air in front of it: ram (flow ahead of it stopped), still (flow along it), the cabin or the wing bay"""
+    heated: bool = False
+    """whether a heater keeps it free of ice"""
+    pressure_coefficient: PressureCoefficient
+    """of ram and still openings; base 1 for ram and 0 for still where it is not given"""
+
+    @classmethod
+    def completed(cls, data: dict[str, Any]) -> dict[str, Any]:
+        data = super().completed(data)
+        coefficient = data.get("pressure_coefficient", {})
+        if isinstance(coefficient, dict) and "base" not in coefficient:
+            base = 1.0 if data.get("sees") == "ram" else 0.0
+            data = {**data, "pressure_coefficient": {**coefficient, "base": base}}
+        return data
+
+    @field_validator("sees", mode="after")
+    @classmethod
+    def _fits_kind(cls, sees: str, info: ValidationInfo) -> str:
+        kind = info.data.get("kind")
+        if kind == "pitot-inlet" and sees != "ram":
+            raise complain(f'"{sees}"', "ram, for a pitot-inlet")
+        if kind in ("static-port", "static-drain") and sees == "ram":
+            raise complain('"ram"', f"still, cabin or wing-bay, for a {kind}")
+        return sees
