@@ -4,7 +4,18 @@ from ramstill._lazy import hand_on
 
 __version__ = "0.1.0"
 
-_PACKAGES = ("air", "airplane", "pneumatics", "instruments", "faults", "flight", "bench", "run", "pictures", "report")
+_PACKAGES = (
+    "air",
+    "airplane",
+    "pneumatics",
+    "instruments",
+    "faults",
+    "flight",
+    "bench",
+    "run",
+    "pictures",
+    "report",
+)
 __getattr__, __dir__ = hand_on(
     __name__,
     {name: f"ramstill.{name}:" for name in _PACKAGES} | {"simulate": "ramstill.run", "Run": "ramstill.run"},

@@ -14,22 +14,11 @@ import ramstill
 from ramstill.cli.output import warn
 from ramstill.cli.plain_help import PlainHelp
 from ramstill.errors import InputError
-
-SAFETY = (
-    "A training and planning aid, not approved data; not for use in flight. System tests and repairs "
-    "belong to appropriately rated people with the manufacturer's manual and the local rules. "
-    "Never blow into or pull on a live system."
-)
+from ramstill.safety import SAFETY
 
 # Each command is a function of the same name in its own file, imported when it is called or its help is
 # asked for. It returns an exit code or None (done), and raises InputError for what a user can mend.
-COMMANDS = {
-    "demo": "Run a bundled scenario and write its page.",
-    "run": "Run a scenario file; write its page and CSV.",
-    "hangar": "List the bundled airplanes, or describe one.",
-    "faults": "List the faults, or say what one does.",
-    "air": "The air at an altitude, and what a speed means there.",
-}
+COMMANDS = ("demo", "run", "hangar", "faults", "air")
 
 
 def build() -> App:
@@ -47,8 +36,8 @@ def build() -> App:
         suppress_keyboard_interrupt=False,
         result_action="return_value",
     )
-    for name, line in COMMANDS.items():
-        app.command(f"ramstill.cli.{name}:{name}", name=name, help=line)
+    for name in COMMANDS:
+        app.command(f"ramstill.cli.{name}:{name}", name=name)
     return app
 
 

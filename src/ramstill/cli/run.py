@@ -1,0 +1,119 @@
+"""`ramstill run`: a scenario file worked out, its page and its CSV written, its account printed."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+from cyclopts import Parameter
+
+from ramstill.cli.output import print_json, print_table, progress
+
+if TYPE_CHECKING:
+    from ramstill.run import Run, Scenario
+
+
+def run(
+    scenario: str,
+    *,
+    out: Annotated[Path, Parameter(alias="-o")] = Path("ramstill-run"),
+    as_json: Annotated[bool, Parameter(name="--json", negative="")] = False,
+) -> None:
+    """Fly, pump or replay one airplane with the faults of a scenario file.
+
+    Writes a page that opens without a network and a CSV of everything, prints what the pointers showed and
+    why, and the path of the page last.
+
+    Parameters
+    ----------
+    scenario
+        A scenario file, or the name of one that comes with the program.
+    out
+        Folder for the page and the CSV. It is written whole or not at all, and replaced only if this
+        program wrote it.
+    as_json
+        Print the figures as JSON alone.
+    """
+    from ramstill.run import load_scenario
+    from ramstill.run.folder import check_replaceable
+
+    check_replaceable(out)
+    loaded = load_scenario(scenario)
+    carry_out(loaded, out, as_json)
+
+
+def carry_out(scenario: "Scenario", out: Path, as_json: bool) -> None:
+    """Work a scenario out, write its folder and print its summary."""
+    with progress(f"Working out {scenario.title}"):
+        done = scenario.run()
+    with progress("Writing the page"):
+        page = write(done, out)
+    if as_json:
+        print_json(summary(done) | {"page": str(page), "csv": str(page.with_name("run.csv"))})
+    else:
+        _print(done)
+        print(page)
+
+
+def write(run: "Run", out: Path) -> Path:
+    """Write page and CSV as one folder, whole or not at all; return the path of the page."""
+    from ramstill import report
+    from ramstill.run.folder import whole_folder
+    from ramstill.run.record import write_csv
+
+    with whole_folder(out) as folder:
+        (folder / "page.html").write_text(report.page(run), encoding="utf-8")
+        write_csv(run, folder / "run.csv")
+    return out / "page.html"
+
+
+def summary(run: "Run") -> dict[str, Any]:
+    """The figures of a run for other programs, SI and trade units in the names."""
+    columns = run.columns()
+    shown = [name for name in columns if not name.startswith(("p_", "outside_"))]
+    moments = [
+        {"at_s": m.at_s, "title": m.title, "why": m.why}
+        | {name: float(columns[name][run.index(m.at_s)]) for name in shown}
+        for m in run.moments()
+    ]
+    words = [
+        {"about": p.about, "subject": p.subject, "at_s": p.at_s, "title": p.title, "text": p.text}
+        for p in run.words()
+    ]
+    return {
+        "title": run.title,
+        "airplane": run.airplane.name,
+        "invented_example": run.airplane.invented,
+        "start_s": float(run.time_s[0]),
+        "end_s": float(run.time_s[-1]),
+        "samples": len(run.time_s),
+        "moments": moments,
+        "account": words,
+    }
+
+
+def _print(run: "Run") -> None:
+    from ramstill.run import phrases as say
+
+    headings = ["Time", "Moment"]
+    for instrument in run.airplane.instruments:
+        unit, _ = say.size_of(instrument)
+        headings += [f"{say.first_up(instrument.title)} [{unit}]", "true"]
+    rows = []
+    for moment in run.moments():
+        at, row = run.index(moment.at_s), [say.clock(moment.at_s), moment.title]
+        for instrument in run.airplane.instruments:
+            _, size = say.size_of(instrument)
+            shown, true = run.pointers[instrument.name][at], run.true(instrument.name)[at]
+            row += [say.number(float(v) / size, 1) for v in (shown, true)]
+        rows.append(row)
+    print_table(run.title, headings, rows)
+    for paragraph in run.words():
+        print_paragraph(paragraph.title, paragraph.text)
+
+
+def print_paragraph(title: str, text: str) -> None:
+    """Print a paragraph on stdout, wrapped to the window."""
+    import shutil
+    import textwrap
+
+    width = min(shutil.get_terminal_size((88, 24)).columns, 100)
+    print(textwrap.fill(f"{title}: {text}", width, subsequent_indent="  "), end="\n\n")

@@ -1,0 +1,210 @@
+"""A scenario file: one airplane, one day, a flight or a bench programme or a recording, and its faults."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from ramstill import toml_file
+from ramstill.air import Day
+from ramstill.airplane import Airplane, spelt
+from ramstill.airplane import load as load_airplane
+from ramstill.bench import Programme
+from ramstill.errors import InputError
+from ramstill.faults import Fault, check
+from ramstill.flight import FlightPlan, parse_day, parse_flight
+from ramstill.flight.plan import DayTable
+from ramstill.flight.tables import Share, Strict, Time, parse_table, reader
+from ramstill.run.simulate import OUTPUT_HZ, TOLERANCE_PA, simulate
+
+if TYPE_CHECKING:
+    from ramstill.pneumatics import Surroundings
+    from ramstill.run.record import Run
+
+DESCRIBED = "docs/scenario-files.md"
+KINDS = ("flight", "bench", "recording")
+
+Rate = Annotated[
+    float,
+    BeforeValidator(reader("frequency", low=0.1, high=1000.0, words="a rate from 0.1 Hz to 1000 Hz")),
+]
+When = Annotated[float, BeforeValidator(reader("time"))]
+
+
+class RecordingTable(Strict):
+    """[recording]: a flight recorded as CSV; `columns` says what other headers stand for ours."""
+
+    file: str = Field(min_length=1)
+    columns: dict[str, str] = Field(default_factory=dict)
+
+
+class FaultTable(Strict):
+    """[[fault]]: a fault of the catalogue, where, how bad, and when; a time before the start is allowed."""
+
+    name: str
+    where: str | None = None
+    severity: Share = 1.0
+    size: str | None = None
+    onset: When = 0.0
+    end: When | None = None
+    gradual: Time = 0.0
+
+
+class ScenarioFile(Strict):
+    """A whole scenario file. Exactly one of flight, bench and recording."""
+
+    format: Literal[1]
+    title: str = Field(min_length=1)
+    note: str = ""
+    airplane: str = Field(min_length=1)
+    output_rate: Rate = OUTPUT_HZ
+    day: DayTable | None = None
+    flight: FlightPlan | None = None
+    bench: Programme | None = None
+    recording: RecordingTable | None = None
+    fault: tuple[FaultTable, ...] = ()
+
+
+class _Head(Strict):
+    """What stands above the first table."""
+
+    format: Literal[1]
+    title: str = Field(min_length=1)
+    note: str = ""
+    airplane: str = Field(min_length=1)
+    output_rate: Rate = OUTPUT_HZ
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """A scenario, checked: what `simulate` needs. source: the file, as error lines name it."""
+
+    source: str
+    title: str
+    note: str
+    airplane: Airplane
+    kind: Literal["flight", "bench", "recording"]
+    surroundings: Surroundings
+    faults: tuple[Fault, ...] = ()
+    output_hz: float = OUTPUT_HZ
+
+    def run(self, tolerance_pa: float = TOLERANCE_PA) -> Run:
+        """Work it out. Raises InputError for what only shows once it is tried."""
+        return simulate(
+            self.airplane,
+            replace(self.surroundings, title=self.title),
+            self.faults,
+            output_hz=self.output_hz,
+            tolerance_pa=tolerance_pa,
+            title=self.title,
+        )
+
+
+def bundled() -> dict[str, Path]:
+    """The scenarios that come with the program, by name."""
+    folder = Path(str(resources.files("ramstill") / "scenarios"))
+    return {path.stem: path for path in sorted(folder.glob("*.toml"))}
+
+
+def load_scenario(path: str | Path) -> Scenario:
+    """Read and check a scenario file, or a bundled scenario by its name. InputError, and nothing else."""
+    given = Path(path)
+    if given.suffix == "" and not given.exists() and len(given.parts) == 1:
+        known = bundled()
+        if given.name not in known:
+            allowed = f"a scenario file, or one that comes with the program: {spelt(given.name, known)}"
+            raise InputError(str(path), "", "no such scenario", allowed)
+        given = known[given.name]
+    return from_tables(toml_file.read(given, "a scenario file", DESCRIBED), str(given), given.parent)
+
+
+def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenario:
+    """The scenario of a file's tables; relative paths in it start at `folder`. Raises InputError."""
+    for key in tables:
+        if key not in ScenarioFile.model_fields:
+            raise InputError(source, key, f"{key}, which is not known", spelt(key, ScenarioFile.model_fields))
+    head = _head(tables, source)
+    given = [kind for kind in KINDS if kind in tables]
+    if len(given) != 1:
+        read = " and ".join(f"[{kind}]" for kind in given) or "none of them"
+        raise InputError(source, "", read, "exactly one of [flight], [bench] and [recording]")
+    plane = _airplane(head.airplane, source, folder)
+    faults = _faults(tables.get("fault", ()), plane, source)
+    return Scenario(
+        source=source,
+        title=head.title,
+        note=head.note,
+        airplane=plane,
+        kind=given[0],  # type: ignore[arg-type]
+        surroundings=_surroundings(given[0], tables, plane, source, folder),
+        faults=faults,
+        output_hz=head.output_rate,
+    )
+
+
+def _head(tables: Mapping[str, Any], source: str) -> _Head:
+    try:
+        return parse_table(_Head, {k: v for k, v in tables.items() if k in _Head.model_fields}, source, "")
+    except InputError as error:
+        raise InputError(source, error.field.lstrip("."), error.read, error.allowed) from None
+
+
+def _airplane(text: str, source: str, folder: Path) -> Airplane:
+    from ramstill.airplane import hangar
+
+    if text in hangar():
+        return load_airplane(text)
+    if not text.endswith(".toml"):
+        allowed = f"a path ending in .toml, or a hangar name: {spelt(text, hangar())}"
+        raise InputError(source, "airplane", f'"{text}"', allowed)
+    return load_airplane(folder / text)
+
+
+def _faults(tables: object, plane: Airplane, source: str) -> tuple[Fault, ...]:
+    if not isinstance(tables, list | tuple):
+        raise InputError(source, "fault", repr(tables), "tables written [[fault]]")
+    faults = []
+    for number, table in enumerate(tables, 1):
+        where = f"fault[{number}]"
+        read = parse_table(FaultTable, table, source, where)
+        try:
+            fault = Fault(read.name, read.where, read.severity, read.onset, read.end, read.gradual, read.size)
+        except InputError as error:
+            raise InputError(source, f"{where}.{error.field}", error.read, error.allowed) from None
+        check(fault, plane, f"{source}: {where}")
+        faults.append(fault)
+    return tuple(faults)
+
+
+def _surroundings(
+    kind: str, tables: Mapping[str, Any], plane: Airplane, source: str, folder: Path
+) -> Surroundings:
+    if kind == "recording":
+        return _recorded(tables, plane, source, folder)
+    day: Day = parse_day(tables.get("day", {}), source)
+    if kind == "bench":
+        from ramstill import bench
+
+        programme = bench.parse_bench(tables["bench"], source)
+        return bench.surroundings(plane, programme, day=day, source=source)
+    from ramstill import flight
+
+    path = flight.plan(parse_flight(tables["flight"], source), plane, day, source)
+    return flight.surroundings(plane, path)
+
+
+def _recorded(tables: Mapping[str, Any], plane: Airplane, source: str, folder: Path) -> Surroundings:
+    from ramstill.flight import recording
+
+    if "day" in tables:
+        raise InputError(
+            source, "day", "[day] beside [recording]", "no [day]: the recording says what it was like"
+        )
+    table = parse_table(RecordingTable, tables["recording"], source, "recording")
+    read = recording.read(folder / table.file, columns=table.columns or None)
+    return recording.reconstruct(plane, read)
