@@ -11,9 +11,9 @@ Array = npt.NDArray[np.float64]
 
 
 def with_scale_error(reading: Array, scale_error: tuple[tuple[float, float], ...]) -> Array:
-    """Return `reading` plus the scale error at it.
+    """Return `reading`, what the law gives, plus the scale error there.
 
-    `scale_error` is a correction card: (reading, error) pairs in the unit of the pointer, error = shown minus
+    `scale_error` is a correction card: (right, error) pairs in the unit of the pointer, error = shown minus
     right. Straight lines between the pairs, the end errors held beyond them.
     """
     if not scale_error:

@@ -35,8 +35,7 @@ def shown(
         instrument.full_scale,
         instrument.leak.full_scale_difference,
     )
-    reading = mechanics.with_scale_error(reading, instrument.scale_error) + edited.pointer_offset
-    reading = mechanics.play(reading, instrument.friction + edited.friction)
+    reading = mechanics.play(reading + edited.pointer_offset, instrument.friction + edited.friction)
     reading = mechanics.held_back(reading, edited.stuck)
     reading = mechanics.first_order_lag(time_s, reading, instrument.lag)
     return mechanics.between_stops(reading, -instrument.full_scale, instrument.full_scale)

@@ -1,0 +1,218 @@
+"""Air that gets in or out where it should not: leaks, loose fittings, lines off, open drains and valves."""
+
+from __future__ import annotations
+
+from math import sqrt
+from typing import TYPE_CHECKING
+
+from ramstill.faults.entry import Entry, Size
+from ramstill.faults.places import (
+    air_around,
+    closed_valves_to,
+    fitting_names,
+    lines,
+    names,
+    openings,
+    reached,
+    trunks,
+)
+from ramstill.faults.state import State
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from ramstill.airplane import Airplane
+    from ramstill.airplane.plumbing import Line
+    from ramstill.pneumatics.schedule import Schedule
+
+LEAK_RATES = ("length", "vertical speed", "acceleration")
+_OPEN = "share of the hole's area that is open"
+
+
+def leak_size(usual: str) -> Size:
+    """Return what a leak's size may be: a bore, or the loss a mechanic reads in a leak test."""
+    return Size(
+        "the bore of the hole, or the loss in a leak test in feet or knots a minute", usual, LEAK_RATES
+    )
+
+
+def volume_served(state: State, serves: str) -> float:
+    """Return all the air [m3] that a leak test of one side holds: what its openings reach."""
+    kinds = ("pitot-inlet",) if serves == "pitot" else ("static-port", "static-drain")
+    nodes = set(reached(state.airplane, [o.into for o in openings(state.airplane, *kinds)]))
+    if serves == "static":
+        nodes |= {f"{i.name}.case" for i in state.airplane.instruments}  # behind the calibrated leaks
+    network = state.network
+    volumes = zip(network.node_names, network.volume_m3, strict=True)
+    return float(sum(volume for name, volume in volumes if name in nodes))
+
+
+def bore_of(state: State, size: tuple[str, float], serves: str) -> float:
+    """Return the bore [m] of a leak from its size: a bore, or what a leak test of that side reads."""
+    from ramstill.pneumatics import leak_hole_bore
+
+    dimension, value = size
+    if dimension == "length":
+        return value
+    volume = volume_served(state, serves)
+    temperature = float(state.airplane.inside.cabin_temperature)
+    if dimension == "vertical speed":
+        return float(leak_hole_bore(volume, temperature, climb_m_s=value))
+    return float(leak_hole_bore(volume, temperature, airspeed_m_s2=value))
+
+
+def _side_of(airplane: Airplane, node: str) -> str:
+    """Return which air a node carries: that of a line at it."""
+    return next((line.serves for line in airplane.lines if node in (line.start, line.end)), "static")
+
+
+def _line_of(airplane: Airplane, name: str) -> Line:
+    found: Line = next(line for line in airplane.lines if line.name == name)
+    return found
+
+
+def _usual_first(serves: str) -> Callable[[Airplane], list[str]]:
+    """Return places: the innermost line that all instruments hang on, where hands get to, then the others."""
+
+    def places(airplane: Airplane) -> list[str]:
+        first = names(trunks(airplane, serves)[-1:])
+        return first + [name for name in names(lines(airplane, serves)) if name not in first]
+
+    return places
+
+
+def _line_leak(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
+    # Half the hole at either end, as the air of a line is counted half to either end.
+    line = _line_of(state.airplane, place)
+    bore = bore_of(state, size, line.serves) / sqrt(2.0)
+    for node in (line.start, line.end):
+        state = state.hole(node, line.through, bore, share)
+    return state.at("line", place)
+
+
+def _line_off(state: State, place: str, share: Schedule, _: object) -> State:
+    line = _line_of(state.airplane, place)
+    state = state.at("line", place).shut(place, share)
+    for node in (line.start, line.end):
+        around = air_around(state.airplane, node) if "." in node else line.through
+        state = state.hole(node, around, line.bore, share)
+    return state
+
+
+def _fitting_loose(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
+    bore = bore_of(state, size, _side_of(state.airplane, place))
+    return state.at("fitting", place).hole(place, air_around(state.airplane, place), bore, share)
+
+
+def _joints(airplane: Airplane) -> list[str]:
+    kinds = {fitting.name: fitting.kind for fitting in airplane.fittings}
+    mouths = [o.into for o in openings(airplane, "pitot-inlet", "static-port")]
+    with_air = reached(airplane, mouths)  # a cup behind a closed drain leaks nothing
+    joints = [name for name in fitting_names(airplane) if kinds[name] != "chamber" and name in with_air]
+    return sorted(joints, key=lambda name: _side_of(airplane, name) == "pitot")  # static first
+
+
+def _drains(airplane: Airplane) -> list[str]:
+    return names(closed_valves_to(airplane, "static-drain", "pitot-drain"))
+
+
+def _alternates(airplane: Airplane) -> list[str]:
+    return names(closed_valves_to(airplane, "alternate-source"))
+
+
+def _valve_open(state: State, place: str, share: Schedule, _: object) -> State:
+    valve = next(v for v in state.airplane.valves if v.name == place)
+    # Its own passage is shut by its schedule for good, so the open valve is a passage beside it.
+    state = state.at("valve", place).hole(valve.start, valve.end, valve.bore, share)
+    return state.shut(valve.opposite, share) if valve.opposite else state
+
+
+def _valve_leaking(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
+    valve = next(v for v in state.airplane.valves if v.name == place)
+    return state.at("valve", place).hole(valve.start, valve.end, bore_of(state, size, "static"), share)
+
+
+ENTRIES = (
+    Entry(
+        "pitot-line-leak",
+        "Pitot line leak",
+        "Air leaks out of a pitot line into the air around it.",
+        _OPEN,
+        "pitot line",
+        _usual_first("pitot"),
+        _line_leak,
+        size=leak_size("2 mm"),
+    ),
+    Entry(
+        "static-line-leak",
+        "Static line leak",
+        "A static line takes in or loses air through a hole to the air around it.",
+        _OPEN,
+        "static line",
+        _usual_first("static"),
+        _line_leak,
+        size=leak_size("2 mm"),
+    ),
+    Entry(
+        "pitot-line-off",
+        "Pitot line off",
+        "A pitot line has come off: both loose ends are open to the air around them.",
+        "1: it is off or it is not",
+        "pitot line",
+        _usual_first("pitot"),
+        _line_off,
+        comes="suddenly",
+        whole=True,
+    ),
+    Entry(
+        "static-line-off",
+        "Static line off",
+        "A static line has come off: both loose ends are open to the air around them.",
+        "1: it is off or it is not",
+        "static line",
+        _usual_first("static"),
+        _line_off,
+        comes="suddenly",
+        whole=True,
+    ),
+    Entry(
+        "fitting-loose",
+        "Fitting loose",
+        "A fitting is not tight and leaks to the air around it.",
+        _OPEN,
+        "fitting between lines",
+        _joints,
+        _fitting_loose,
+        size=leak_size("1 mm"),
+    ),
+    Entry(
+        "quick-drain-left-open",
+        "Quick drain left open",
+        "The drain of a sump was not closed after draining and lets in the air outside it.",
+        "how far the drain is open",
+        "quick drain",
+        _drains,
+        _valve_open,
+        comes="suddenly",
+    ),
+    Entry(
+        "alternate-static-open",
+        "Alternate static open",
+        "The alternate static source is open, by hand or by mistake, beside or instead of the static ports.",
+        "how far the valve is open",
+        "alternate static valve",
+        _alternates,
+        _valve_open,
+        comes="suddenly",
+    ),
+    Entry(
+        "alternate-static-valve-leaking",
+        "Alternate static valve leaking",
+        "The closed valve of the alternate static source lets air through.",
+        _OPEN,
+        "alternate static valve",
+        _alternates,
+        _valve_leaking,
+        size=leak_size("1 mm"),
+    ),
+)
