@@ -76,7 +76,7 @@ _DIMENSIONS = {
     ),
     "volume": _Dimension(_VOLUME, "m**3", "mm3, cm3, ml, l, m3, in3"),
     "time": _Dimension(_TIME, "s", "ms, s, min, h"),
-    "frequency": _Dimension({"Hz": 1.0, "kHz": 1e3, "1/s": 1.0, "1/min": 1 / 60}, None, "Hz, 1/s, 1/min"),
+    "frequency": _Dimension({"Hz": 1.0, "kHz": 1e3, "/s": 1.0, "/min": 1 / 60}, None, "Hz, kHz, /s, /min"),
     "speed": _Dimension(_SPEED, "m/s", "kt, mph, km/h, m/s, ft/s, fpm"),
     "vertical speed": _Dimension(_SPEED, "m/s", "fpm, ft/min, m/s, kt"),
     "acceleration": _Dimension(
@@ -202,5 +202,6 @@ def _registry() -> Any:
 
 
 def _quoted(text: object) -> str:
-    shown = repr(text) if not isinstance(text, str) else f'"{text}"'
+    # repr spells out what a terminal cannot show or would obey
+    shown = f'"{text}"' if isinstance(text, str) and text.isprintable() else repr(text)
     return shown if len(shown) <= _LONGEST + 2 else shown[:_LONGEST] + "…"
