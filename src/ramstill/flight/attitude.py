@@ -41,7 +41,7 @@ def angle_of_attack(
     """Angle of attack [rad], (k,), at which the lift is weight times `lifted`; zero where wing is None.
 
     Lift = slope * (angle - zero-lift angle - flap shift) * (gamma/2) p M^2 * area: a straight lift line
-    without a stall, without compressibility, flap shifting it in proportion. Held within 25 degrees either way.
+    without a stall or compressibility, flap shifting it in proportion. Held within 25 degrees either way.
     """
     if wing is None:
         return np.zeros(np.shape(mach))

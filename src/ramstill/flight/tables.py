@@ -135,6 +135,8 @@ def _plain(words: str) -> str:
 
 
 def _shown(value: object) -> str:
+    if isinstance(value, Mapping):
+        return ", ".join(str(key) for key in value) or "an empty table"
     text = f'"{value}"' if isinstance(value, str) else repr(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
