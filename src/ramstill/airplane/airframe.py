@@ -18,7 +18,7 @@ from ramstill.airplane.quantity import (
 
 
 class Outline(Element):
-    """Closed polygons for drawing only; nothing is computed from them but a check that parts lie on the airplane."""
+    """Closed polygons for drawing; the only thing computed from them is whether parts lie on the airplane."""
 
     plan: tuple[Polygon, ...]
     """seen from above: polygons of x (aft of the nose), y (to the right) [m]"""
@@ -70,7 +70,7 @@ class Inside(Element):
     """The air that openings, broken glass and leaks inside the airplane meet."""
 
     cabin_pressure_coefficient: Number
-    """cabin pressure less static pressure, per impact pressure [-]; a little below zero in most unpressurised cabins"""
+    """cabin pressure less static pressure, per impact pressure [-]; mostly a little below zero"""
     wing_bay_pressure_coefficient: Number
     """the same inside the wing [-]"""
     cabin_temperature: Temperature

@@ -1,4 +1,4 @@
-"""Does it make sense? What no single field can tell: names, ends, ways, marks and whether air gets everywhere."""
+"""Does it make sense? What no single field can tell: names, ends, ways, marks, reach."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from ramstill.airplane.quantity import complain
 
 if TYPE_CHECKING:
     from ramstill.airplane.description import Airplane
-    from ramstill.airplane.instruments import VerticalSpeedIndicator
+    from ramstill.airplane.instruments import AirspeedIndicator, Altimeter, VerticalSpeedIndicator
     from ramstill.airplane.plumbing import Line
 
 RESERVED = ("cabin", "wing-bay", "outside")  # the airs inside and around, which are no elements
@@ -88,6 +88,8 @@ def whole(plane: Airplane) -> None:
                 f"a setting above setting_lowest, {instrument.setting_lowest.text}",
                 f'instrument "{instrument.name}": setting_highest',
             )
+        if instrument.kind in ("airspeed-indicator", "altimeter"):
+            _rising(instrument)
     for opening in plane.openings:
         if opening.sees in ("cabin", "wing-bay") and opening.pressure_coefficient.tables:
             raise complain(
@@ -163,9 +165,7 @@ def _airs_apart(plane: Airplane) -> None:
     for end, serves, name in pairs:
         port = end.rpartition(".")[2] if "." in end else serves
         if port != serves:
-            raise complain(
-                f'"{serves}" on {end}', f"{port}, as its end is a {port} port", f'line "{name}": serves'
-            )
+            raise complain(f'"{serves}" on {end}', f"{port}, as the port is", f'line "{name}": serves')
         other, by = carries.setdefault(end, (serves, name))
         if other != serves:
             raise complain(
@@ -178,7 +178,7 @@ def _reached(plane: Airplane) -> None:
     neighbours = plane.neighbours
     for instrument in plane.instruments:
         for port in instrument.ports:
-            if not neighbours[port]:
+            if not any(port in (line.start, line.end) for line in plane.lines):
                 raise complain(
                     f"no line at {port}", f'a line with to = "{port}"', f'instrument "{instrument.name}"'
                 )
@@ -231,17 +231,25 @@ def _arcs(plane: Airplane) -> None:
             )
 
 
+def _rising(instrument: AirspeedIndicator | Altimeter) -> None:
+    for (low, _), (high, _) in pairwise(instrument.scale_error):
+        if high <= low:
+            field = f'instrument "{instrument.name}": scale_error'
+            raise complain(f'"{high.text}" after "{low.text}"', "rows that rise", field)
+
+
 def _leak(instrument: VerticalSpeedIndicator) -> None:
-    """The leak's two figures and the dial's full scale say one thing twice: difference = time constant x rate of pressure.
+    """The leak's two figures and the dial's full scale say one thing twice.
 
     In a steady climb the case is behind by the time constant, so at sea level it keeps
     rho0 g0 w tau above the static line (first order; hydrostatic equation).
     """
-    expected = constants.RHO0 * constants.G0 * instrument.full_scale * instrument.leak.time_constant
-    if abs(instrument.leak.full_scale_difference / expected - 1.0) > LEAK_MATCH:
+    leak = instrument.leak
+    expected = constants.RHO0 * constants.G0 * instrument.full_scale * leak.time_constant
+    if abs(leak.full_scale_difference / expected - 1.0) > LEAK_MATCH:
         raise complain(
-            f'"{instrument.leak.full_scale_difference.text or instrument.leak.full_scale_difference}"',
-            f"about {expected:.0f} Pa, which is what time_constant {instrument.leak.time_constant.text} keeps up at "
-            f"full_scale {instrument.full_scale.text} at sea level",
+            f'"{leak.full_scale_difference.text}"',
+            f"about {expected:.0f} Pa, kept up by time_constant {leak.time_constant.text} at sea level "
+            f"and full_scale {instrument.full_scale.text}",
             f'instrument "{instrument.name}": leak.full_scale_difference',
         )

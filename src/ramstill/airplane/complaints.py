@@ -11,6 +11,23 @@ from pydantic_core import ErrorDetails
 from ramstill.airplane.checks import spelt
 from ramstill.errors import InputError
 
+INSTRUMENT_KINDS = ("airspeed-indicator", "altimeter", "vertical-speed-indicator", "encoder")
+# What pydantic says in a programmer's words.
+WORDS = {
+    "tuple_type": "an array",
+    "too_short": "at least one",
+    "too_long": "fewer values",
+    "model_type": "a table",
+    "dict_type": "a table",
+    "model_attributes_type": "a table",
+    "string_type": "a text",
+    "bool_type": "true or false",
+    "int_type": "a whole number",
+    "string_pattern_mismatch": "small letters, digits and single hyphens, starting with a letter",
+    "string_too_long": "60 characters at most",
+    "date_type": "a day such as 2026-03-01",
+    "date_from_datetime_parsing": "a day such as 2026-03-01",
+}
 ARRAYS = ("opening", "fitting", "line", "valve", "instrument")
 
 
@@ -65,31 +82,28 @@ def _keys(key: str, detail: ErrorDetails, missing: Sequence[str]) -> str:
 def _read(detail: ErrorDetails) -> str:
     if detail["type"] == "missing":
         return "nothing"
-    if detail["type"] in ("union_tag_not_found",):
+    if detail["type"] == "union_tag_not_found":
         return "no kind"
     value = detail["input"]
     if isinstance(value, Mapping):
-        value = value.get("kind", "a table") if detail["type"].startswith("union_tag") else "a table"
+        value = value.get("kind", "a table") if detail["type"] == "union_tag_invalid" else "a table"
     text = f'"{value}"' if isinstance(value, str) else str(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
 def _allowed(detail: ErrorDetails) -> str:
     context = detail.get("ctx", {})
-    match detail["type"]:
-        case "missing":
-            return "this key, which has no default"
-        case "union_tag_invalid" | "union_tag_not_found":
-            kinds = context.get(
-                "expected_tags", "'airspeed-indicator', 'altimeter', 'vertical-speed-indicator', 'encoder'"
-            )
-            return spelt(str(context.get("tag", "")), [kind.strip(" '") for kind in kinds.split(",")])
-        case "literal_error":
-            options = context["expected"].replace(" or ", ", ").split(", ")
-            return spelt(str(detail["input"]), [option.strip(" '") for option in options])
-        case "string_pattern_mismatch":
-            if "pitot" in context["pattern"]:
-                return 'a fitting, or an instrument\'s port such as "airspeed.pitot"'
-            return "small letters, digits and single hyphens, starting with a letter"
-        case _:
-            return detail["msg"][0].lower() + detail["msg"][1:]
+    kind = detail["type"]
+    if kind == "missing":
+        row = isinstance(detail["loc"][-1], int)
+        return "one more value in the row" if row else "this key, which has no default"
+    if kind in ("union_tag_invalid", "union_tag_not_found"):
+        return spelt(str(context.get("tag", "")), INSTRUMENT_KINDS)
+    if kind == "literal_error":
+        options = context["expected"].replace(" or ", ", ").split(", ")
+        return spelt(str(detail["input"]), [option.strip(" '") for option in options])
+    if kind == "string_pattern_mismatch" and "pitot" in context["pattern"]:
+        return 'a fitting, or an instrument\'s port such as "airspeed.pitot"'
+    if kind == "greater_than_equal":
+        return f"{context['ge']} or more"
+    return WORDS.get(kind) or detail["msg"][0].lower() + detail["msg"][1:]

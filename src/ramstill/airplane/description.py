@@ -33,7 +33,7 @@ class Airplane(Element):
     """what commands and other files call it"""
     title: str
     """what people call it"""
-    invented: bool
+    invented: Annotated[bool, Field(strict=True)]
     """whether this is an invented example and no real airplane"""
     note: str = ""
     """what a reader should know about the file"""

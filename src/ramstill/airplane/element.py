@@ -1,7 +1,8 @@
-"""What every table of an airplane file has in common: frozen, no unknown keys, a basis handed down to its figures."""
+"""What every table has in common: frozen, no unknown keys, a basis handed down to its figures."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import date as Date
 from typing import Annotated, Any
 
@@ -53,10 +54,8 @@ class Element(BaseModel):
         if not isinstance(reading, Reading):
             return handler(data)
         around = reading.provenance
-        try:
+        with suppress(ValueError):  # a date that is none: the field's own check says so
             reading.provenance = around.under(data)
-        except ValueError:
-            pass  # a date that is none: the field's own check says so
         try:
             return handler(data)
         finally:
@@ -64,7 +63,7 @@ class Element(BaseModel):
 
 
 class Named(Element):
-    """A table with a name that other tables use, and a title for people (by default the name in plain words)."""
+    """A table with a name that other tables use, and a title for people (else the name in plain words)."""
 
     name: Name
     """what other tables call it"""

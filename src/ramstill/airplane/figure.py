@@ -13,7 +13,7 @@ BASES: tuple[str, ...] = get_args(Basis)
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
-    """How a figure is known: its basis, the source of it, and the day it was measured (ISO 8601) if it was."""
+    """How a figure is known: its basis, the source of it, and the day it was measured (ISO 8601)."""
 
     basis: Basis = "assumed"
     source: str = ""
@@ -22,7 +22,7 @@ class Provenance:
     def under(self, table: Mapping[str, Any]) -> Provenance:
         """What holds inside `table`, whose own `basis`, `source` and `date` win over what surrounds it.
 
-        A table that names another basis starts afresh: the source and date outside it belong to the other basis.
+        A table that names another basis starts afresh, as the source and date outside belong to the other.
         """
         basis = table.get("basis")
         start = Provenance(basis) if basis in BASES and basis != self.basis else self

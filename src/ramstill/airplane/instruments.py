@@ -48,7 +48,7 @@ class _OnTheLines(Named):
 
 
 class AirspeedIndicator(_OnTheLines):
-    """A capsule fed by the pitot line in a case fed by the static line; shows their difference as airspeed."""
+    """A capsule on the pitot line in a case on the static line; shows their difference as airspeed."""
 
     kind: Literal["airspeed-indicator"]
     capsule_volume: Volume

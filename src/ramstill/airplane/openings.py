@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
@@ -33,7 +34,7 @@ class CoefficientTable(Element):
 
     axis: Axis
     """what the change depends on; sideslip is positive with the wind from the right"""
-    at: Annotated[tuple[Figure, ...], Row("along axis")]
+    at: Annotated[tuple[Figure, ...], Row("axis")]
     """rising values along the axis, in its unit [rad, m or -]"""
     change: Numbers
     """what is added to the base coefficient at each of them [-]"""
@@ -43,7 +44,7 @@ class CoefficientTable(Element):
     def _read_along_axis(cls, value: Any, _: Any, info: ValidationInfo) -> tuple[Figure, ...]:
         dimension = AXIS_DIMENSION.get(str(info.data.get("axis")), "dimensionless")
         at = Row(dimension).row(value, info)
-        if len(at) < 2 or any(right <= left for left, right in zip(at, at[1:], strict=False)):
+        if len(at) < 2 or any(right <= left for left, right in pairwise(at)):
             raise complain(f'"{value}"', "two or more values, each above the one before")
         return at
 
@@ -65,7 +66,7 @@ class PressureCoefficient(Element):
     """changes that are added to the base"""
 
     def at(self, state: Mapping[str, ArrayLike]) -> NDArray[float64]:
-        """Coefficient [-] at a state: axis name -> value or array [rad, m or -]; a missing axis adds nothing."""
+        """Coefficient [-] at a state: axis -> value or array [rad, m or -]; a missing axis adds nothing."""
         import numpy as np
 
         total: NDArray[float64] = np.asarray(float(self.base))
@@ -95,8 +96,8 @@ class Opening(Named):
     count: Annotated[int, Field(ge=1, le=100, strict=True)] = 1
     """how many equal holes lie side by side"""
     sees: Sees
-    """the air in front of it: ram (flow ahead of it stopped), still (flow along it), the cabin or the wing bay"""
-    heated: bool = False
+    """the air before it: ram (flow stopped by it), still (flow along it), the cabin or the wing bay"""
+    heated: Annotated[bool, Field(strict=True)] = False
     """whether a heater keeps it free of ice"""
     pressure_coefficient: PressureCoefficient
     """of ram and still openings; base 1 for ram and 0 for still where it is not given"""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import copysign, dist, hypot, inf, pi
 from typing import Annotated, Literal
 
@@ -52,7 +53,7 @@ class Line(Named):
     serves: Literal["pitot", "static"]
     """which air it carries"""
 
-    # Where it runs, ends and way points [m]: the airplane that holds the line fills it in, as only that knows the ends.
+    # Ends and way points [m]: the airplane that holds the line fills them in, as only that knows the ends.
     _way: tuple[Point, ...] = PrivateAttr(default=())
 
     @property
@@ -63,7 +64,7 @@ class Line(Named):
     @property
     def way_length_m(self) -> float:
         """Length along the way points [m]."""
-        return sum(dist(a, b) for a, b in zip(self._way, self._way[1:], strict=False))
+        return sum(dist(a, b) for a, b in pairwise(self._way))
 
     @property
     def length_m(self) -> float:

@@ -1,10 +1,10 @@
-"""The types of figures: a dimension and a sign each, read from text with a unit and checked as they are read."""
+"""The types of figures: a dimension and a sign each, read from text with a unit and checked."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isfinite
 from typing import Annotated, Any, ClassVar, Literal
 
@@ -46,7 +46,7 @@ class Reading:
     """What the validators need to know while one file is read: passed as pydantic's context."""
 
     source: str = "airplane"
-    provenance: Provenance = Provenance()
+    provenance: Provenance = field(default_factory=Provenance)
 
 
 def complain(read: object, allowed: str, field: str = "") -> PydanticCustomError:
@@ -58,17 +58,15 @@ def complain(read: object, allowed: str, field: str = "") -> PydanticCustomError
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """Annotation of a `Figure` with a dimension, a sign and an upper end."""
+    """Annotation of a `Figure` with a dimension and a sign."""
 
     dimension: str
     sign: Sign = "any"
-    most: float | None = None
     shape: ClassVar[str] = "figure"
 
     def words(self) -> str:
         """What may stand there, in words."""
         ends = "" if self.sign == "any" else f", {self.sign}"
-        ends += "" if self.most is None else f", {self.most:g} at most"
         return f"{allowed(self.dimension)}{ends}, such as {EXAMPLES[self.dimension]}"
 
     def __get_pydantic_core_schema__(
@@ -82,7 +80,7 @@ class Quantity:
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         # schema.py puts the definition in: one for each dimension and shape, not one for each field.
-        return {"x-figure": [self.shape, self.dimension, self.sign, self.most, getattr(self, "count", None)]}
+        return {"x-figure": [self.shape, self.dimension, self.sign, getattr(self, "count", None)]}
 
     def validate(self, value: Any, info: ValidationInfo) -> Any:
         return self.figure(value, info)
@@ -119,7 +117,7 @@ class Quantity:
 
     def _check(self, si: float, read: object) -> None:
         wrong = not isfinite(si) or (self.sign == "above zero" and si <= 0) or (self.sign != "any" and si < 0)
-        if wrong or (self.most is not None and si > self.most):
+        if wrong:
             raise complain(f'"{read}"', self.words())
 
 
@@ -162,7 +160,7 @@ def _short(value: object) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Row(Quantity):
-    """Annotation of a tuple of figures: a list of texts, or one text "1.2, 3.4, 5.6 m" with the unit at its end."""
+    """Annotation of a tuple of figures: a list of texts, or one text "1.2, 3.4, 5.6 m"."""
 
     count: int | None = None
     shape: ClassVar[str] = "row"
@@ -226,7 +224,7 @@ SpeedOrZero = Annotated[Figure, Quantity("speed", "zero or more")]
 Angle = Annotated[Figure, Quantity("angle")]
 PerAngle = Annotated[Figure, Quantity("slope per angle", "above zero")]
 PressureAboveZero = Annotated[Figure, Quantity("pressure", "above zero")]
-Temperature = Annotated[Figure, Quantity("temperature", "above zero")]
+Temperature = Annotated[Figure, Quantity("temperature")]
 Time = Annotated[Figure, Quantity("time", "zero or more")]
 TimeAboveZero = Annotated[Figure, Quantity("time", "above zero")]
 Number = Annotated[Figure, Quantity("dimensionless")]

@@ -21,13 +21,15 @@ from ramstill.errors import InputError
 def hangar() -> list[str]:
     """Names of the airplanes that come with the program."""
     folder = resources.files("ramstill.airplane") / "hangar"
-    return sorted(
-        entry.name.removesuffix(".toml") for entry in folder.iterdir() if entry.name.endswith(".toml")
-    )
+    files = (entry.name for entry in folder.iterdir())
+    return sorted(name.removesuffix(".toml") for name in files if name.endswith(".toml"))
 
 
 def load(name_or_path: str | PathLike[str]) -> Airplane:
-    """The airplane of a hangar name, or of a TOML file. InputError for what is not there, not readable or not sound."""
+    """The airplane of a hangar name, or of a TOML file.
+
+    Raises InputError for what is not there, not readable or not sound.
+    """
     return from_dict(table(name_or_path), str(name_or_path))
 
 
@@ -53,11 +55,13 @@ def table(name_or_path: str | PathLike[str]) -> dict[str, Any]:
         line = data[: error.start].count(b"\n") + 1
         raise InputError(source, f"line {line}", "bytes that are not UTF-8", "TOML text in UTF-8") from None
     except tomllib.TOMLDecodeError as error:
-        problem, line = _place(str(error), data.decode("utf-8"))
-        raise InputError(source, line, f"bad TOML ({problem})", "TOML, see docs/airplane-files.md") from None
+        problem, place = _place(str(error), data.decode("utf-8"))
+        raise InputError(
+            source, place, f"bad TOML ({problem})", "TOML, as in docs/airplane-files.md"
+        ) from None
     except RecursionError:
         raise InputError(
-            source, "", "tables nested without end", "TOML, see docs/airplane-files.md"
+            source, "", "tables nested without end", "TOML, as in docs/airplane-files.md"
         ) from None
 
 
@@ -70,7 +74,7 @@ def from_dict(data: Mapping[str, Any], source: str = "airplane") -> Airplane:
 
 
 def _place(problem: str, text: str) -> tuple[str, str]:
-    """tomllib's words and place apart: "Invalid value (at line 3, column 7)" -> ("Invalid value", "line 3")."""
+    """Words and place apart: "Invalid value (at line 3, column 7)" -> ("Invalid value", "line 3")."""
     words, _, place = problem.removesuffix(")").rpartition(" (at ")
     if place.startswith("line "):
         return words, place.split(",")[0]

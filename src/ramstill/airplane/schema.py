@@ -8,18 +8,28 @@ from pathlib import Path
 from typing import Any, get_args
 
 from pydantic import BaseModel
+from pydantic.json_schema import GenerateJsonSchema
 
 from ramstill.airplane.description import Airplane
-from ramstill.airplane.figure import BASES
+from ramstill.airplane.figure import BASES, Figure
 from ramstill.airplane.quantity import EXAMPLES, allowed
 
-_NUMBER = r"[-+−]?[ ]*[0-9.][0-9.,/ ]*([eE][-+]?[0-9]+)?"
+_UNSIGNED = r"\s*\+?\s*[0-9.][0-9.,/ ]*([eE][-+]?[0-9]+)?"
+_SIGNED = r"\s*[-+−]?\s*[0-9.][0-9.,/ ]*([eE][-+]?[0-9]+)?"
+_BARE = ("dimensionless", "slope per angle")  # may be written as plain numbers
+
+Json = dict[str, Any]
 
 
-def json_schema() -> dict[str, Any]:
+class _WithFigures(GenerateJsonSchema):
+    def encode_default(self, dft: Any) -> Any:
+        return dft.text if isinstance(dft, Figure) else super().encode_default(dft)
+
+
+def json_schema() -> Json:
     """JSON Schema (draft 2020-12) of an airplane file, read as JSON."""
-    schema = Airplane.model_json_schema(by_alias=True, mode="validation")
-    definitions: dict[str, Any] = {}
+    schema = Airplane.model_json_schema(by_alias=True, mode="validation", schema_generator=_WithFigures)
+    definitions: Json = {}
     schema = _filled(schema, definitions)
     schema["$defs"] = dict(sorted({**schema["$defs"], **definitions}.items()))
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
@@ -31,23 +41,21 @@ def write_json_schema(path: str | Path) -> None:
     Path(path).write_text(text + "\n", encoding="utf-8")
 
 
-def keys_at(model: type[BaseModel], loc: Sequence[str | int]) -> list[str]:
-    """The keys a table of the file may have, from pydantic's path to it."""
-    keys = {field.alias or name: field.annotation for name, field in model.model_fields.items()}
-    for at, step in enumerate(loc):
-        if step in keys:
-            inner = _models(keys[str(step)])
-            wanted = (
-                [m for m in inner if str(m.model_fields["kind"].annotation).find(f"'{_next(loc, at)}'") >= 0]
-                if len(inner) > 1
-                else inner
-            )
-            return keys_at(wanted[0], loc[at + 1 :]) if wanted else list(keys)
-    return list(keys)
+def keys_at(model: type[BaseModel], path: Sequence[str | int]) -> list[str]:
+    """The keys that the table at pydantic's `path` may have."""
+    for step in path:
+        fields = {field.alias or name: field for name, field in model.model_fields.items()}
+        if step not in fields:
+            continue  # an index, or the kind that chose among models
+        among = _models(fields[str(step)].annotation)
+        chosen = [one for one in among if any(_is_kind(one, later) for later in path)]
+        model = (chosen or among or [model])[0]
+    return [field.alias or name for name, field in model.model_fields.items()]
 
 
-def _next(loc: Sequence[str | int], at: int) -> str:
-    return next((str(step) for step in loc[at + 1 :] if isinstance(step, str)), "")
+def _is_kind(model: type[BaseModel], step: str | int) -> bool:
+    kind = model.model_fields.get("kind")
+    return kind is not None and get_args(kind.annotation) == (step,)
 
 
 def _models(annotation: Any) -> list[type[BaseModel]]:
@@ -56,60 +64,41 @@ def _models(annotation: Any) -> list[type[BaseModel]]:
     return [model for part in get_args(annotation) for model in _models(part)]
 
 
-def _filled(node: Any, definitions: dict[str, Any]) -> Any:
-    """Put the definitions of figures in where quantity.py left a mark."""
+def _filled(node: Any, definitions: Json) -> Any:
+    """Put a reference to a definition in where quantity.py left a mark."""
     if isinstance(node, list):
         return [_filled(part, definitions) for part in node]
     if not isinstance(node, dict):
         return node
-    if "x-figure" in node:
-        shape, dimension, sign, most, count = node["x-figure"]
-        reference = _define(definitions, shape, dimension, sign, most, count)
-        return {**{key: value for key, value in node.items() if key != "x-figure"}, **reference}
-    return {
-        key: _filled(value, definitions) for key, value in node.items() if key != "default" or _plain(value)
-    }
+    rest = {key: _filled(value, definitions) for key, value in node.items() if key != "x-figure"}
+    return rest | _reference(definitions, *node["x-figure"]) if "x-figure" in node else rest
 
 
-def _plain(value: object) -> bool:
-    return value is None or isinstance(value, str | int | bool)
-
-
-def _define(
-    definitions: dict[str, Any], shape: str, dimension: str, sign: str, most: float | None, count: int | None
-) -> dict[str, str]:
-    name = " ".join(filter(None, (shape if shape != "figure" else "", str(count or ""), dimension)))
-    name = name if sign == "any" else f"{name}, {sign}"
+def _reference(definitions: Json, shape: str, dimension: str, sign: str, count: int | None = None) -> Json:
+    """One definition for each shape, dimension and sign; not one for each field."""
+    words = (shape, "of", count, dimension, "" if sign == "any" else sign)
+    name = " ".join(str(word) for word in words if word).replace(" ", "-")
     if name not in definitions:
         if shape == "figure":
             definitions[name] = _figure(dimension, sign)
         elif shape == "row":
-            of = _define(definitions, "figure", dimension, sign, most, None)
-            definitions[name] = _row(dimension, count, of)
+            definitions[name] = _row(definitions, dimension, sign, count)
         else:
-            of = _define(definitions, "row", dimension, sign, most, count)
-            text = {
-                "type": "string",
-                "description": 'points apart by ";", the unit at the end: "1.2, 0.4; 1.6, 0.5 m"',
-            }
-            definitions[name] = {"description": "points", "anyOf": [{"type": "array", "items": of}, text]}
+            points = {"type": "array", "items": _reference(definitions, "row", dimension, sign, count)}
+            text = _text(r";", 'the points in one text, the unit at its end: "1.2, 0.4; 1.6, 0.5 m"')
+            definitions[name] = {"description": "points", "anyOf": [points, text]}
     return {"$ref": f"#/$defs/{name}"}
 
 
-def _figure(dimension: str, sign: str) -> dict[str, Any]:
-    bare = dimension in ("dimensionless", "slope per angle")
-    start = _NUMBER if sign == "any" else _NUMBER.removeprefix("[-+−]?[ ]*").replace("", "", 0)
-    text = {
-        "type": "string",
-        "pattern": rf"^\s*{start}" + (r"\s*(\S.*)?$" if bare else r"\s*[^\s0-9.].*$"),
-        "examples": [EXAMPLES[dimension]],
-    }
-    number = {"type": "number"}
-    value = {"anyOf": [text, number]} if bare else text
+def _figure(dimension: str, sign: str) -> Json:
+    number = _SIGNED if sign == "any" else _UNSIGNED
+    unit = r"\s*([^\s0-9].*)?" if dimension in _BARE else r"\s*[^\s0-9.].*"
+    text = _text(f"^{number}{unit}$", f"such as {EXAMPLES[dimension]}")
+    written = [text, {"type": "number"}] if dimension in _BARE else [text]
     table = {
         "type": "object",
         "properties": {
-            "value": value,
+            "value": {"anyOf": written},
             "basis": {"enum": list(BASES), "description": "how the figure is known"},
             "date": {"type": "string", "format": "date", "description": "day it was measured"},
             "source": {"type": "string", "description": "where it comes from, or how it was measured"},
@@ -118,15 +107,21 @@ def _figure(dimension: str, sign: str) -> dict[str, Any]:
         "additionalProperties": False,
     }
     ends = "" if sign == "any" else f", {sign}"
-    return {
-        "description": f"{allowed(dimension)}{ends}",
-        "anyOf": [text, number, table] if bare else [text, table],
-    }
+    return {"description": allowed(dimension) + ends, "anyOf": [*written, table]}
 
 
-def _row(dimension: str, count: int | None, of: dict[str, str]) -> dict[str, Any]:
-    array: dict[str, Any] = {"type": "array", "items": of}
+def _row(definitions: Json, dimension: str, sign: str, count: int | None) -> Json:
+    if dimension == "axis":
+        along = [_reference(definitions, "figure", one, sign) for one in ("angle", "length", "dimensionless")]
+        one, words = {"anyOf": along}, "values in the unit of the axis"
+    else:
+        one, words = _reference(definitions, "figure", dimension, sign), f"each {allowed(dimension)}"
+    array: Json = {"type": "array", "items": one}
     if count:
         array |= {"minItems": count, "maxItems": count}
-    text = {"type": "string", "description": 'apart by commas, the unit at the end: "1.2, 0.4, 1.6 m"'}
-    return {"description": f"{count or 'some'} values, each {allowed(dimension)}", "anyOf": [array, text]}
+    text = _text(",", 'the values in one text, the unit at its end: "1.2, 0.4, 1.6 m"')
+    return {"description": words, "anyOf": [array, text]}
+
+
+def _text(pattern: str, words: str) -> Json:
+    return {"type": "string", "pattern": pattern, "description": words}
