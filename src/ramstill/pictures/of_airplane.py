@@ -1,0 +1,137 @@
+"""From an airplane file to what the pictures draw."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from ramstill.air import units
+from ramstill.pictures import dial, linemap
+from ramstill.pictures.mapviews import FaultMark, Pipe, Point, Spot
+from ramstill.pictures.wall import AirKind
+
+if TYPE_CHECKING:
+    from ramstill.airplane import Airplane
+    from ramstill.faults import Fault
+
+_SEEN: dict[str, AirKind] = {"ram": "ram", "still": "still", "cabin": "cabin", "wing-bay": "cabin"}
+_SERVED: dict[str, AirKind] = {"pitot": "ram", "static": "still"}
+SPEED_UNIT = {"kt": units.KT, "mph": units.MPH, "km/h": units.KM_H}
+
+
+def plain(name: str) -> str:
+    """A part's name as words."""
+    return name.replace("-", " ")
+
+
+def steps_in(airplane: Airplane) -> dict[str, int]:
+    """How many lines and valves lie between each fitting or port and the nearest opening to outside air."""
+    found = {o.into: 0 for o in airplane.openings if o.kind in ("pitot-inlet", "static-port")}
+    todo = list(found)
+    while todo:
+        name = todo.pop(0)
+        for _, other in airplane.neighbours.get(name, ()):
+            if other not in found:
+                found[other] = found[name] + 1
+                todo.append(other)
+    return found
+
+
+def airs_of_fittings(airplane: Airplane) -> dict[str, AirKind]:
+    """Which air each fitting is built to hold: that of its lines, or else of the openings into it."""
+    found: dict[str, AirKind] = {o.into: _SEEN[o.sees] for o in airplane.openings}
+    for valve in airplane.valves:
+        for end in (valve.start, valve.end):
+            found.setdefault(end, "still")
+    for line in airplane.lines:
+        for end in (line.start, line.end):
+            found[end] = _SERVED[line.serves]
+    return found
+
+
+def fittings_in_order(airplane: Airplane) -> tuple[list[str], list[str]]:
+    """Fittings of ram air from the inlet inwards, and the others from the instruments outwards."""
+    steps, airs = steps_in(airplane), airs_of_fittings(airplane)
+    names = [f.name for f in airplane.fittings]
+    ram = sorted((n for n in names if airs.get(n) == "ram"), key=lambda n: steps.get(n, 99))
+    others = sorted((n for n in names if airs.get(n) != "ram"), key=lambda n: -steps.get(n, 0))
+    return ram, others
+
+
+def letters(airplane: Airplane) -> dict[str, str]:
+    """The letter of each fitting, the same on the wall and on the map."""
+    ram, others = fittings_in_order(airplane)
+    return {name: _letter(i) for i, name in enumerate([*ram, *others])}
+
+
+def plumbing_of(airplane: Airplane, faults: Sequence[Fault] = ()) -> linemap.Plumbing:
+    """What the line map draws. Raises InputError for a fault that the airplane cannot have."""
+    airs, tags = airs_of_fittings(airplane), letters(airplane)
+    spots = []
+    for i, o in enumerate(airplane.openings):
+        spots.append(Spot("opening", plain(o.name), _letter(i).upper(), _SEEN[o.sees], _point(o.at)))
+    for f in airplane.fittings:
+        spots.append(Spot("fitting", plain(f.name), tags[f.name], airs.get(f.name, "still"), _point(f.at)))
+    for i, v in enumerate(airplane.valves):
+        spots.append(Spot("valve", plain(v.name), f"V{i + 1}", airs[v.start], airplane.position_of(v.name)))
+    for i, g in enumerate(airplane.instruments):
+        spots.append(Spot("instrument", plain(g.name), f"I{i + 1}", "still", _point(g.at)))
+    return linemap.Plumbing(
+        title=airplane.title,
+        plan=tuple(_flat(shape) for shape in airplane.outline.plan),
+        side=tuple(_flat(shape) for shape in airplane.outline.side),
+        pipes=tuple(Pipe(plain(p.name), _SERVED[p.serves], p.way) for p in airplane.lines),
+        spots=tuple(spots),
+        faults=tuple(_marks(airplane, faults)),
+    )
+
+
+def airspeed_face(instrument: Any, airplane: Airplane) -> dial.AirspeedFace:
+    """The marks of one airspeed indicator, in its own unit."""
+    one, speeds = SPEED_UNIT[instrument.unit], airplane.speeds
+    return dial.AirspeedFace(
+        lowest=instrument.lowest_mark / one,
+        top=instrument.top_mark / one,
+        unit=instrument.unit,
+        stall_landing=speeds.stall_landing / one,
+        flap_limit=speeds.flap_limit / one,
+        stall_clean=speeds.stall_clean / one,
+        normal_limit=speeds.normal_operating_limit / one,
+        never_exceed=speeds.never_exceed / one,
+    )
+
+
+def _marks(airplane: Airplane, faults: Sequence[Fault]) -> list[FaultMark]:
+    """One mark for each place of each fault; the places of one fault share its number."""
+    from ramstill.faults import catalogue, where_on_airplane
+
+    marks = []
+    for number, fault in enumerate(faults, 1):
+        kind, name = where_on_airplane(fault, airplane)
+        if kind == "line":
+            way = airplane.line(name).way
+            at = _halfway(way)
+        else:
+            at = airplane.position_of(name)
+        marks.append(FaultMark(number, catalogue()[fault.name].title.lower(), at))
+    return marks
+
+
+def _halfway(way: tuple[Point, ...]) -> Point:
+    """The point halfway along a line's longest straight piece [m]."""
+    pieces = list(zip(way, way[1:], strict=False))
+    a, b = max(pieces, key=lambda ends: sum((p - q) ** 2 for p, q in zip(*ends, strict=True)))
+    return ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2)
+
+
+def _point(place: Sequence[float]) -> Point:
+    x, y, z = (float(v) for v in place)
+    return x, y, z
+
+
+def _flat(shape: Sequence[Sequence[float]]) -> tuple[tuple[float, float], ...]:
+    return tuple((float(p[0]), float(p[1])) for p in shape)
+
+
+def _letter(index: int) -> str:
+    return chr(ord("a") + index) if index < 26 else f"a{index - 25}"
