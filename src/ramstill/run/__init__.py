@@ -3,14 +3,15 @@
 from ramstill._lazy import hand_on
 
 _WHERE = {
-    "simulate": "simulate",
+    "simulate": "simulating",
     "Run": "record",
     "Moment": "record",
     "Paragraph": "record",
     "write_csv": "record",
     "Scenario": "scenario",
     "load_scenario": "scenario",
-    "json_schema": "scenario",
+    "json_schema": "schema",
+    "write_json_schema": "schema",
     "bundled": "scenario",
     "sealed_at": "sealed",
     "Sealed": "sealed",

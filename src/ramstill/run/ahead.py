@@ -8,7 +8,7 @@ coefficient of that moment.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -17,8 +17,10 @@ import numpy as np
 from ramstill import air
 from ramstill.air import units
 from ramstill.run.record import FloatArray, Run
+from ramstill.run.simulating import at_boundaries
 
 if TYPE_CHECKING:
+    from ramstill.instruments import PointerEdit
     from ramstill.pneumatics import Network, Schedule, Surroundings
 
 STEP_FT, STEP_KT = 1000.0, 10.0
@@ -65,7 +67,7 @@ def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
     )
     healthy = compile_network(run.airplane)
     start = np.array([run.pressure_pa[name][run.index(at_s)] for name in faulty.node_names])
-    settled = settle(healthy, run.surroundings.at([at_s])[0])
+    settled = settle(healthy, at_boundaries(run.surroundings, at_s))
     shut = {name: still(schedule) for name, schedule in around.openness.items()}
     free = {name: still(schedule) for name, schedule in run.surroundings.openness.items()}
 
@@ -122,15 +124,15 @@ def _changed(
 
 
 def _pointers(
-    run: Run, network: Network, around: Surroundings, start_pa: FloatArray, edits: object
+    run: Run, network: Network, around: Surroundings, start_pa: FloatArray, edits: Sequence[PointerEdit]
 ) -> dict[str, FloatArray]:
     """What the pointers show (2,): at the end of the change, and after the hold."""
     from ramstill.instruments import read
-    from ramstill.pneumatics import integrate
+    from ramstill.pneumatics.integrate import integrate
 
     times = np.arange(0.0, SETTLE_S + RAMP_S + HOLD_S + 0.5, 1.0)
     pressure = integrate(network, around, times, TOLERANCE_PA, initial_pa=start_pa)
     by_name = {name: pressure[:, i] for i, name in enumerate(network.node_names)}
-    shown = read(run.airplane, times, by_name, around.truth.altimeter_setting_pa[0], edits)  # type: ignore[arg-type]
+    shown = read(run.airplane, times, by_name, around.truth.altimeter_setting_pa[0], edits)
     picked = [int(SETTLE_S + RAMP_S), len(times) - 1]
     return {name: np.asarray(values[picked], dtype=np.float64) for name, values in shown.items()}

@@ -13,14 +13,15 @@ from pydantic import BeforeValidator, Field
 from ramstill import toml_file
 from ramstill.air import Day
 from ramstill.airplane import Airplane, spelt
-from ramstill.airplane import load as load_airplane
+from ramstill.airplane.reading import hangar
+from ramstill.airplane.reading import load as load_airplane
 from ramstill.bench import Programme
 from ramstill.errors import InputError
 from ramstill.faults import Fault, check
 from ramstill.flight import FlightPlan, parse_day, parse_flight
 from ramstill.flight.plan import DayTable
 from ramstill.flight.tables import Share, Strict, Time, parse_table, reader
-from ramstill.run.simulate import OUTPUT_HZ, TOLERANCE_PA, simulate
+from ramstill.run.simulating import OUTPUT_HZ, TOLERANCE_PA, simulate
 
 if TYPE_CHECKING:
     from ramstill.pneumatics import Surroundings
@@ -155,8 +156,6 @@ def _head(tables: Mapping[str, Any], source: str) -> _Head:
 
 
 def _airplane(text: str, source: str, folder: Path) -> Airplane:
-    from ramstill.airplane import hangar
-
     if text in hangar():
         return load_airplane(text)
     if not text.endswith(".toml"):
@@ -192,10 +191,11 @@ def _surroundings(
 
         programme = bench.parse_bench(tables["bench"], source)
         return bench.surroundings(plane, programme, day=day, source=source)
-    from ramstill import flight
+    from ramstill.flight import path as flight_path
+    from ramstill.flight import surroundings
 
-    path = flight.plan(parse_flight(tables["flight"], source), plane, day, source)
-    return flight.surroundings(plane, path)
+    path = flight_path.plan(parse_flight(tables["flight"], source), plane, day, source)
+    return surroundings(plane, path)
 
 
 def _recorded(tables: Mapping[str, Any], plane: Airplane, source: str, folder: Path) -> Surroundings:

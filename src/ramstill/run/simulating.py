@@ -87,14 +87,20 @@ def pressures(
     network: Network, around: Surroundings, healthy: Network, time_s: FloatArray, tolerance_pa: float
 ) -> FloatArray:
     """Pressure at each tapping [Pa], (t, n), from a settled start: see `simulate`."""
-    from ramstill.pneumatics import integrate, settle
+    from ramstill.pneumatics import settle
+    from ramstill.pneumatics.integrate import integrate
 
     before = spin_up(around)
-    settled = settle(healthy, before.at([before.start_s])[0])
+    settled = settle(healthy, at_boundaries(before, before.start_s))
     start = integrate(
         network, before, np.array([before.start_s, before.end_s]), tolerance_pa, initial_pa=settled
     )
     return np.asarray(integrate(network, around, time_s, tolerance_pa, initial_pa=start[-1]))
+
+
+def at_boundaries(around: Surroundings, at_s: float) -> dict[str, float]:
+    """The pressure outside at each boundary at a time [Pa]."""
+    return dict(zip(around.boundary_names, around.at([at_s])[0].tolist(), strict=True))
 
 
 def spin_up(around: Surroundings) -> Surroundings:
