@@ -5,8 +5,20 @@ from ramstill._lazy import hand_on
 __getattr__, __dir__ = hand_on(
     __name__,
     {
+        "Network": "ramstill.pneumatics.network",
         "Schedule": "ramstill.pneumatics.schedule",
+        "Solution": "ramstill.pneumatics.integrate",
+        "SolverError": "ramstill.pneumatics.integrate",
         "Surroundings": "ramstill.pneumatics.surroundings",
         "Truth": "ramstill.pneumatics.truth",
+        "compile_network": "ramstill.pneumatics.compiling",
+        "full_scale_difference": "ramstill.pneumatics.leak",
+        "integrate": "ramstill.pneumatics.integrate",
+        "lag_time_constants": "ramstill.pneumatics.lag",
+        "leak_hole_bore": "ramstill.pneumatics.leak",
+        "settle": "ramstill.pneumatics.equilibrium",
+        "share_of_full_scale": "ramstill.pneumatics.leak",
+        "solve": "ramstill.pneumatics.integrate",
+        "spin_up": "ramstill.pneumatics.integrate",
     },
 )

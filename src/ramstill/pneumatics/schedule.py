@@ -75,7 +75,7 @@ class Schedule:
         return np.where(place == 0, values[0], np.where(place == len(times), values[-1], between))
 
     def times(self, other: "Schedule") -> "Schedule":
-        """Product with another schedule. Where both slope at once the curve is cut into 16 straight pieces."""
+        """Product with another schedule. Where both slope the curve is cut into 16 straight pieces."""
         return self._joined(other, lambda a, b: a * b, curved=True)
 
     def plus(self, other: "Schedule") -> "Schedule":

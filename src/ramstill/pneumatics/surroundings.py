@@ -64,7 +64,7 @@ class Surroundings:
     ) -> Self:
         """Surroundings through samples: one spline for each smooth piece.
 
-        time_s (k,) [s]; pressure_pa (k, b) [Pa]; a repeated time is a jump; a kink is a sample time (to 1e-9 s).
+        time_s (k,) [s]; pressure_pa (k, b) [Pa]; a repeated time jumps; a kink is a sample time (to 1e-9 s).
         curve: "smooth" (cubic spline, not-a-knot: fourth order, may overshoot unmarked kinks), "monotone"
         (PCHIP: never overshoots), "straight" (every sample is a kink). Raises ValueError.
         """
@@ -165,7 +165,7 @@ class Surroundings:
         return replace(self, pressure_pa=pressure, slope_left_pa_s=left, slope_right_pa_s=right)
 
     def _with_schedule(self, column: int, change: Schedule) -> "Surroundings":
-        finer = self._with_knots(np.array([t for t in change.knots if self.start_s <= t <= self.end_s]))
+        finer = self.with_knots(np.array([t for t in change.knots if self.start_s <= t <= self.end_s]))
         pressure = finer.pressure_pa.copy()
         left, right = finer.slope_left_pa_s.copy(), finer.slope_right_pa_s.copy()
         knots = finer.knots_s
@@ -180,8 +180,8 @@ class Surroundings:
         left[1:, column] += slope
         return replace(finer, pressure_pa=pressure, slope_left_pa_s=left, slope_right_pa_s=right)
 
-    def _with_knots(self, times: FloatArray) -> "Surroundings":
-        """The same curve with each of these times a doubled knot and a kink."""
+    def with_knots(self, times: FloatArray) -> "Surroundings":
+        """The same curve with each of these times [s] a doubled knot and a kink: somewhere to put a jump."""
         if not len(times):
             return self
         new: list[float] = []

@@ -1,0 +1,87 @@
+"""Compiling the kernel: `jit`, and where the compiled code is kept between runs.
+
+Kept beside the package; where that cannot be written, in the user's cache folder; where neither can, in a
+private folder among the temporary ones, with one warning; and if even that fails, compiled anew each time.
+"""
+
+import hashlib
+import os
+import stat
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import ParamSpec, TypeVar, cast
+
+import numba
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+_HERE = Path(__file__).parent
+_STAMP = "ramstill-kernel.stamp"
+_settled: dict[str, bool] = {}
+
+
+def jit(function: Callable[P, T]) -> Callable[P, T]:
+    """Compile a function without Python objects, and keep the compiled code for the next run."""
+    try:
+        made = numba.njit(cache=True, error_model="numpy")(function)
+    except RuntimeError:  # Numba found nowhere to write
+        if not _keep_in_temporary_folder():
+            return cast(Callable[P, T], numba.njit(error_model="numpy")(function))
+        made = numba.njit(cache=True, error_model="numpy")(function)
+    _freshen(made.stats.cache_path)
+    return cast(Callable[P, T], made)
+
+
+def _keep_in_temporary_folder() -> bool:
+    """Point Numba's cache at a folder of our own among the temporary ones; False where there is none."""
+    if "temporary" not in _settled:
+        folder = _private_folder()
+        where = f"kept in {folder}" if folder else "not kept: expect some seconds at each start"
+        print(
+            f"warning: no place to write beside the program or at home; compiled code is {where}",
+            file=sys.stderr,
+        )
+        if folder:
+            os.environ["NUMBA_CACHE_DIR"] = str(folder)
+            numba.config.CACHE_DIR = str(folder)  # type: ignore[attr-defined]
+        _settled["temporary"] = folder is not None
+    return _settled["temporary"]
+
+
+def _private_folder() -> Path | None:
+    """A folder nobody else can write to: compiled code is trusted when it is read back."""
+    try:
+        folder = Path(tempfile.gettempdir()) / f"ramstill-{os.getuid() if hasattr(os, 'getuid') else 'user'}"
+        folder.mkdir(mode=0o700, exist_ok=True)
+        found = folder.lstat()
+        if hasattr(os, "getuid") and (
+            not stat.S_ISDIR(found.st_mode) or found.st_uid != os.getuid() or found.st_mode & 0o077
+        ):
+            return Path(tempfile.mkdtemp(prefix="ramstill-"))
+        return folder
+    except OSError:
+        return None
+
+
+def _freshen(cache_path: str | None) -> None:
+    """Forget compiled code when any kernel source changed: Numba itself looks at one file at a time."""
+    if cache_path is None or cache_path in _settled:
+        return
+    _settled[cache_path] = True
+    digest = hashlib.sha256()
+    for source in sorted(_HERE.glob("*.py")):
+        text = source.read_bytes()
+        if b"@jit" in text:
+            digest.update(source.name.encode() + b"\0" + text)
+    stamp = Path(cache_path) / _STAMP
+    try:
+        if stamp.is_file() and stamp.read_text() == digest.hexdigest():
+            return
+        for index in Path(cache_path).glob("*.nbi"):
+            index.unlink(missing_ok=True)
+        stamp.write_text(digest.hexdigest())
+    except OSError:
+        return

@@ -1,0 +1,97 @@
+"""Where the pressures come to rest when nothing outside changes any more."""
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ramstill.pneumatics.assembly import assemble
+from ramstill.pneumatics.elimination import factor, solve
+from ramstill.pneumatics.equations import Plumbing, net_flow_and_slopes
+from ramstill.pneumatics.network import FloatArray, Network
+
+_CLOSE_PA = 1e-7  # the last move of any volume when the search ends [Pa]
+_MOST_ROUNDS = 300
+
+
+def settle(
+    network: Network,
+    boundary_pa: ArrayLike | Mapping[str, float],
+    initial_pa: ArrayLike | None = None,
+    at_s: float = 0.0,
+) -> FloatArray:
+    """Equilibrium pressures (n,) [Pa] with the boundaries held.
+
+    boundary_pa: (b,) in the order of the network's `boundary_names`, or by name [Pa]; at_s: when the
+    schedules of openness are read [s]. Volumes shut off from every boundary keep their air: they even out
+    among themselves what `initial_pa` (n,) gave them, or take the mean of the boundaries where it is not
+    given. Raises ValueError for shapes that do not fit.
+    """
+    n = len(network.node_names)
+    if isinstance(boundary_pa, Mapping):
+        held = np.array([boundary_pa[name] for name in network.boundary_names], dtype=np.float64)
+    else:
+        held = np.asarray(boundary_pa, dtype=np.float64)
+    if held.shape != (len(network.boundary_names),):
+        raise ValueError("one pressure is needed for each boundary")
+    plumbing, touched = assemble(network)
+    outer = np.array([held[network.boundary_names.index(name)] for name in touched], dtype=np.float64)
+    mean = float(np.mean(outer if len(outer) else held)) if len(held) else np.nan
+    y = np.full(n, mean) if initial_pa is None else np.array(initial_pa, dtype=np.float64)
+    if y.shape != (n,) or not (y > 0.0).all():
+        raise ValueError("the initial pressures are one for each volume, and above zero")
+    openness = np.array([1.0 if s is None else float(s.at(at_s)) for s in network.openness])
+    joined = (openness > 0.0) & (plumbing.conductance > 0.0)
+    reached = _even_out(plumbing, joined, y)
+    if reached.any():
+        y[reached] = _rest(plumbing, outer, openness, y)[reached]
+    return y
+
+
+def _even_out(plumbing: Plumbing, joined: np.ndarray, y: FloatArray) -> np.ndarray:
+    """Even out what is shut off from every boundary, in place; return which volumes are not (n,)."""
+    n = len(y)
+    group = list(range(n))
+
+    def root(i: int) -> int:
+        while group[i] != i:
+            i = group[i]
+        return i
+
+    links = [(int(a), int(b)) for a, b in zip(plumbing.a[joined], plumbing.b[joined], strict=True)]
+    for a, b in links:
+        if max(a, b) < n:
+            group[root(a)] = root(b)
+    roots = np.array([root(i) for i in range(n)])
+    open_roots = {roots[min(a, b)] for a, b in links if max(a, b) >= n}
+    reached = np.isin(roots, list(open_roots))
+    for shut in set(roots.tolist()) - open_roots:
+        inside = roots == shut
+        if np.ptp(y[inside]) > 0.0:
+            y[inside] = float(np.average(y[inside], weights=plumbing.capacity[inside]))
+    return reached
+
+
+def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: FloatArray) -> FloatArray:
+    """Implicit steps that grow while they go well, ending as Newton's method."""
+    n, both = len(start), len(start) + len(outer)
+    pressure = np.concatenate([start, outer])
+    still, idle = np.zeros(both), np.zeros(len(openness))
+    flow, rate, stiffness = np.zeros(both), np.zeros(both), np.zeros(plumbing.entries)
+    step, y = 1e-3, start.copy()
+    for _ in range(_MOST_ROUNDS):
+        pressure[:n] = y
+        net_flow_and_slopes(plumbing, pressure, still, openness, idle, flow, rate, stiffness)
+        stiffness[:n] += plumbing.capacity / step
+        move = flow[:n].copy()
+        factor(plumbing.plan, stiffness)
+        solve(plumbing.plan, stiffness, move)
+        largest = float(np.max(np.abs(move)))
+        if not np.isfinite(largest) or (y + move <= 0.0).any():
+            step *= 0.1
+            continue
+        y = y + move
+        if largest < _CLOSE_PA and step >= 1e12:
+            break
+        step = min(1e15, step * (30.0 if largest < 1e3 else 3.0))
+    return y

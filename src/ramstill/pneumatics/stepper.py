@@ -1,0 +1,120 @@
+"""Stepping through time: how large a step, and never over a kink."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics.elimination import multiply
+from ramstill.pneumatics.equations import Outside, Plumbing, overlooked
+from ramstill.pneumatics.rodas5p import bend, between
+from ramstill.pneumatics.step import Pieces, Work, attempt, largest_error, look, work_for
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+DONE, OUT_OF_STEPS, STEP_TOO_SMALL = 0, 1, 2
+SMALLEST_STEP = 1e-15  # [s]
+FOR_EVER = float("inf")
+SAFETY, SHRINK_MOST, GROW_MOST = 0.9, 0.15, 8.0
+# Step size control of PI type, the estimate being of order 4:
+# E. Hairer, G. Wanner, Solving Ordinary Differential Equations II (1996), section IV.2.
+PROPORTIONAL, INTEGRAL = 0.7 / 5.0, 0.3 / 5.0
+# What the air outside does between the knots of one step may stray this many tolerances from one cubic.
+OVERLOOK = 10.0
+
+
+@jit
+def first_step(plumbing: Plumbing, work: Work, tolerance: float) -> float:
+    """Step [s] in which the slope's own change, C y'' = F_t - K y', moves the air by one tolerance."""
+    n = len(plumbing.capacity)
+    for m in range(n):
+        work.state[m] = work.flow[m] / plumbing.capacity[m]
+    multiply(plumbing.plan, work.stiffness, work.state, work.stage_flow)
+    fastest = 0.0
+    for m in range(n):
+        curve = (work.flow_rate[m] - work.stage_flow[m]) / plumbing.capacity[m]
+        fastest = max(fastest, abs(curve))
+    return (2.0 * tolerance / fastest) ** 0.5 if fastest > 0.0 else FOR_EVER
+
+
+@jit
+def run(
+    plumbing: Plumbing,
+    outside: Outside,
+    pieces: Pieces,
+    start: FloatArray,
+    output_s: FloatArray,
+    tolerance: float,
+    most_steps: int,
+    output: FloatArray,
+    counts: IntArray,
+    reached: FloatArray,
+) -> None:
+    """Fill `output` (len(output_s), n) [Pa] from `start` (n,); `reached[0]` is the time it got to [s].
+
+    output_s rises and lies within the pieces. counts (5,): steps, rejected, evaluations, how it ended, and
+    the volume that sets the pace there.
+    """
+    work = work_for(plumbing, outside.pressure.shape[1])
+    n = len(plumbing.capacity)
+    work.y[:] = start
+    counts[:] = 0
+    due = 0
+    while due < len(output_s) and output_s[due] <= pieces.begin[0]:
+        output[due] = work.y
+        due += 1
+    for piece in range(len(pieces.begin) - 1):
+        origin = pieces.begin[piece]
+        length = pieces.begin[piece + 1] - origin
+        since = 0.0
+        knot = look(plumbing, outside, pieces, piece, since, pieces.first_knot[piece], work)
+        counts[2] += 1
+        step, error_before, rejected = first_step(plumbing, work, tolerance), 1.0, False
+        while since < length:
+            if counts[0] + counts[1] >= most_steps:
+                counts[3], reached[0] = OUT_OF_STEPS, origin + since
+                return
+            rest = length - since
+            if step < SMALLEST_STEP and step < rest:
+                counts[3], reached[0] = STEP_TOO_SMALL, origin + since
+                return
+            end = length
+            if step < rest:
+                end = since + min(step, 0.5 * rest) if step < 0.999 * rest else length
+            attempt(plumbing, outside, pieces, piece, since, end, knot, work)
+            counts[2] += 7
+            step = end - since
+            size, volume = largest_error(work)
+            counts[4] = volume
+            error = size / tolerance
+            if error <= 1.0:
+                strayed = overlooked(
+                    outside, origin, since, end, knot, pieces.last_knot[piece], n, work.now, work.then
+                )
+                error = max(error, strayed / (OVERLOOK * tolerance))
+            if not error <= 1.0:
+                counts[1] += 1
+                shrink = SAFETY * error**-0.2 if error < FOR_EVER else 0.0  # NaN fails this too
+                step *= max(SHRINK_MOST, shrink)
+                rejected = True
+                continue
+            counts[0] += 1
+            if due < len(output_s) and output_s[due] - origin <= end:
+                bend(work.stages, work.dense)
+                while due < len(output_s) and output_s[due] - origin <= end:
+                    share = min(1.0, max(0.0, (output_s[due] - origin - since) / step))
+                    between(share, work.y, work.new, work.dense, output[due])
+                    due += 1
+            error = max(error, 1e-8)
+            grow = SAFETY * error**-PROPORTIONAL * error_before**INTEGRAL
+            step *= min(1.0 if rejected else GROW_MOST, max(SHRINK_MOST, grow))
+            error_before, rejected = error, False
+            since = end
+            work.y[:] = work.new
+            if since < length:
+                knot = look(plumbing, outside, pieces, piece, since, knot, work)
+                counts[2] += 1
+    while due < len(output_s):  # rounding left a last one just beyond the end
+        output[due] = work.y
+        due += 1
+    counts[3], reached[0] = DONE, pieces.begin[-1]
