@@ -159,17 +159,20 @@ def _on_the_airplane(plane: Airplane) -> None:
 
 def _airs_apart(plane: Airplane) -> None:
     """Pitot and static lines never meet: crossing them is a fault to fly, not a description."""
-    carries: dict[str, tuple[str, str]] = {}
-    pairs = [(line.start, line.serves, line.name) for line in plane.lines]
-    pairs += [(line.end, line.serves, line.name) for line in plane.lines]
-    for end, serves, name in pairs:
-        port = end.rpartition(".")[2] if "." in end else serves
-        if port != serves:
-            raise complain(f'"{serves}" on {end}', f"{port}, as the port is", f'line "{name}": serves')
-        other, by = carries.setdefault(end, (serves, name))
-        if other != serves:
+    pairs = [(end, line) for line in plane.lines for end in (line.start, line.end)]
+    for end, line in pairs:
+        port = end.rpartition(".")[2] if "." in end else line.serves
+        if port != line.serves:
+            field = f'line "{line.name}": serves'
+            raise complain(f'"{line.serves}" on {end}', f"{port}, as the port is", field)
+    first: dict[str, Line] = {}
+    for end, line in pairs:
+        other = first.setdefault(end, line)
+        if other.serves != line.serves:
             raise complain(
-                f'"{serves}" at {end}', f'{other}, which "{by}" brings to {end}', f'line "{name}": serves'
+                f'"{line.serves}" at {end}',
+                f'{other.serves}, which "{other.name}" brings to {end}',
+                f'line "{line.name}": serves',
             )
 
 

@@ -60,8 +60,8 @@ class CoefficientTable(Element):
 class PressureCoefficient(Element):
     """Pressure at an opening less free-stream static pressure, per free-stream impact pressure [-]."""
 
-    base: Number
-    """with none of the tables' changes [-]; 1 is full ram pressure, 0 is static pressure"""
+    base: Number = Figure(0.0, "assumed", text="0")
+    """without the tables' changes [-]; if not given, 1 (full ram pressure) for ram, 0 for still"""
     tables: Annotated[tuple[CoefficientTable, ...], Field(alias="table")] = ()
     """changes that are added to the base"""
 
@@ -99,8 +99,8 @@ class Opening(Named):
     """the air before it: ram (flow stopped by it), still (flow along it), the cabin or the wing bay"""
     heated: Annotated[bool, Field(strict=True)] = False
     """whether a heater keeps it free of ice"""
-    pressure_coefficient: PressureCoefficient
-    """of ram and still openings; base 1 for ram and 0 for still where it is not given"""
+    pressure_coefficient: PressureCoefficient = Field(default_factory=PressureCoefficient)
+    """of ram and still openings"""
 
     @classmethod
     def completed(cls, data: dict[str, Any]) -> dict[str, Any]:

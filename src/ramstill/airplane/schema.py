@@ -85,7 +85,7 @@ def _reference(definitions: Json, shape: str, dimension: str, sign: str, count: 
             definitions[name] = _row(definitions, dimension, sign, count)
         else:
             points = {"type": "array", "items": _reference(definitions, "row", dimension, sign, count)}
-            text = _text(r";", 'the points in one text, the unit at its end: "1.2, 0.4; 1.6, 0.5 m"')
+            text = _text(",", 'the points in one text, the unit at its end: "1.2, 0.4; 1.6, 0.5 m"')
             definitions[name] = {"description": "points", "anyOf": [points, text]}
     return {"$ref": f"#/$defs/{name}"}
 
