@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from ramstill.faults.entry import Entry
 from ramstill.faults.places import ALL, names, of_mast, openings
-from ramstill.faults.state import State, scaled, turned
+from ramstill.faults.state import State
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -65,14 +65,8 @@ def _ports_blocked(state: State, _place: str, share: Schedule, _: object) -> Sta
 
 
 def _one_of_several_ports(airplane: Airplane) -> list[str]:
-    ports = openings(airplane, "static-port")
-    return names(ports) if sum(port.count for port in ports) > 1 else []
-
-
-def _one_port_blocked(state: State, place: str, share: Schedule, _: object) -> State:
-    port = _named(state.airplane, place, "static-port")[0]
-    # One hole of a group side by side is its share of the group.
-    return state.at("opening", place).shut(place, scaled(share, 1.0 / port.count))
+    ports = names(openings(airplane, "static-port"))
+    return ports if len(ports) > 1 else []
 
 
 def _everything(airplane: Airplane) -> list[str]:
@@ -128,9 +122,7 @@ def _lines(airplane: Airplane) -> list[str]:
 
 
 def _crushed(state: State, place: str, share: Schedule, _: object) -> State:
-    # Laminar flow through a tube goes with the square of its section: pi d^4 / 128 is section^2 / (8 pi).
-    left = turned(share)
-    return state.at("line", place).shut(place, turned(left.times(left)))
+    return state.at("line", place).shut(place, share)
 
 
 ENTRIES = (
@@ -177,7 +169,7 @@ ENTRIES = (
         _SHUT,
         "static port among several",
         _one_of_several_ports,
-        _one_port_blocked,
+        _tape,
     ),
     Entry(
         "everything-blocked",
