@@ -42,6 +42,8 @@ def run(
 
 def carry_out(scenario: "Scenario", out: Path, as_json: bool) -> None:
     """Work a scenario out, write its folder and print its summary."""
+    from ramstill.report import write
+
     with progress(f"Working out {scenario.title}"):
         done = scenario.run()
     with progress("Writing the page"):
@@ -51,18 +53,6 @@ def carry_out(scenario: "Scenario", out: Path, as_json: bool) -> None:
     else:
         _print(done)
         print(page)
-
-
-def write(run: "Run", out: Path) -> Path:
-    """Write page and CSV as one folder, whole or not at all; return the path of the page."""
-    from ramstill import report
-    from ramstill.run.folder import whole_folder
-    from ramstill.run.record import write_csv
-
-    with whole_folder(out) as folder:
-        (folder / "page.html").write_text(report.page(run), encoding="utf-8")
-        write_csv(run, folder / "run.csv")
-    return out / "page.html"
 
 
 def summary(run: "Run") -> dict[str, Any]:

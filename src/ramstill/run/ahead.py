@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -31,6 +31,7 @@ SETTLE_S, RAMP_S, HOLD_S = (
 )  # hold first, change, hold again; 1,000 ft in 60 s is 1,000 ft/min
 SLOWEST_KT = 30.0  # below this no change of airspeed is asked for
 TOLERANCE_PA = 0.2  # Pa; a tenth of a knot at 60 kt, 0.05 ft: words need no more
+_NEAR_STOP = 0.003  # share of the scale: half a knot on an ordinary airspeed indicator
 CHANGES: Mapping[str, tuple[float, float]] = {
     "up": (STEP_FT, 0.0),
     "down": (-STEP_FT, 0.0),
@@ -44,13 +45,14 @@ class Reaction:
     """What one pointer does because of one change, SI (m/s or m): faulty airplane and healthy one.
 
     moved, right: once everything has been still for 60 s; during, right_during: at the end of the change,
-    while it still goes on.
+    while it still goes on; stopped: the faulty pointer has come to rest at an end of its scale.
     """
 
     moved: float
     right: float
     during: float
     right_during: float
+    stopped: bool = False
 
 
 def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
@@ -89,10 +91,22 @@ def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
                 right=float(right[name][1] - kept_right[name][1]),
                 during=float(moved[name][0] - kept[name][0]),
                 right_during=float(right[name][0] - kept_right[name][0]),
+                stopped=at_stop(run.instrument(name), float(moved[name][1])),
             )
             for name in moved
         }
     return found
+
+
+def at_stop(instrument: Any, value: float) -> bool:
+    """Whether a pointer (SI) stands at an end of its scale."""
+    if instrument.kind == "airspeed-indicator":
+        top = float(instrument.top_mark)
+        lowest = 0.0 if instrument.below_zero == "pins" else -top
+        return not lowest + _NEAR_STOP * top < value < top - _NEAR_STOP * top
+    if instrument.kind == "vertical-speed-indicator":
+        return abs(value) > (1.0 - _NEAR_STOP) * float(instrument.full_scale)
+    return False
 
 
 def _changed(

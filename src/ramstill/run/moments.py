@@ -7,7 +7,8 @@ from typing import NamedTuple
 import numpy as np
 
 from ramstill.air import units
-from ramstill.run.record import POINTER_UNIT, Moment, Run
+from ramstill.run import phrases as say
+from ramstill.run.record import Moment, Run
 
 MOST = 8
 APART_S = 5.0  # two moments closer than this are one; the more telling stays
@@ -64,11 +65,16 @@ def _of_faults(run: Run) -> list[_Candidate]:
         done = fault.onset_s + fault.gradual_s
         if start < fault.onset_s < end:
             found.append(
-                _Candidate(1 + 4 * rank, fault.onset_s - BEFORE_S, f"Just before: {title}", "still healthy")
+                _Candidate(
+                    1 + 4 * rank,
+                    fault.onset_s - BEFORE_S,
+                    f"Just before: {title}",
+                    "the last look without this fault",
+                )
             )
         if start <= done < end:
             text = f"{AFTER_S:g} s after it {'has fully' if fault.gradual_s else 'has'} come"
-            found.append(_Candidate(2 + 4 * rank, min(done + AFTER_S, end), f"Just after: {title}", text))
+            found.append(_Candidate(3 + 4 * rank, min(done + AFTER_S, end), f"Just after: {title}", text))
         if fault.end_s is not None and start < fault.end_s < end:
             after = min(fault.end_s + AFTER_S, end)
             found.append(
@@ -78,32 +84,22 @@ def _of_faults(run: Run) -> list[_Candidate]:
 
 
 def _of_pointers(run: Run) -> list[_Candidate]:
+    """When a pointer first misleads and when it misleads most: by the faults, or where there are none, at all."""
     found = []
+    against = "what the healthy airplane shows" if run.faults else "the truth"
     for instrument in run.airplane.instruments:
-        noticeable = NOTICEABLE[instrument.kind]
-        change = np.abs(run.change(instrument.name))
-        wrong = np.flatnonzero(change > noticeable)
+        off, noticeable = run.astray(instrument.name), NOTICEABLE[instrument.kind]
+        wrong = np.flatnonzero(np.abs(off) > noticeable)
         if not len(wrong):
             continue
-        suffix, size, _ = POINTER_UNIT[instrument.kind]
-        unit = {"fpm": "ft/min"}.get(suffix, suffix)
-        title = instrument.title[:1].upper() + instrument.title[1:]
-        first, worst = float(run.time_s[wrong[0]]), int(np.argmax(change))
+        unit, size = say.size_of(instrument)
+        title = say.first_up(instrument.title)
+        first, worst = float(run.time_s[wrong[0]]), int(np.argmax(np.abs(off)))
         less = 10 if instrument.kind == "encoder" else 0
-        found.append(
-            _Candidate(
-                3 + less,
-                first,
-                f"{title} begins to mislead",
-                f"first {noticeable / size:g} {unit} away from what the healthy airplane shows",
-            )
-        )
-        amount = f"{run.change(instrument.name)[worst] / size:+.0f} {unit}".replace("-", "−")
-        found.append(
-            _Candidate(
-                5 + less, float(run.time_s[worst]), f"{title} furthest off", f"{amount} against a healthy one"
-            )
-        )
+        begins = f"first {noticeable / size:g} {unit} away from {against}"
+        found.append(_Candidate(2 + less, first, f"{title} begins to mislead", begins))
+        amount = f"{say.said(float(off[worst]), instrument)} away from {against}"
+        found.append(_Candidate(5 + less, float(run.time_s[worst]), f"{title} furthest off", amount))
     return found
 
 

@@ -20,68 +20,69 @@ STILL = {
 _ALIKE = 0.1  # two directions that differ by less than this share are told together
 
 
+_FOLLOWS, _STAYS = "follows", "stays where it is, as is right"
+
+
 def reaction_text(instrument: Any, reactions: Mapping[str, Reaction], step_ft: float, step_kt: float) -> str:
-    """Sentences on what the pointer of `instrument` does for each change worked out by `ahead`."""
-    height = f"{step_ft:,.0f} ft"
-    sentences = []
+    """Sentences on what the pointer of `instrument` does for each change worked out by `ahead`; "" if all right."""
+    height, speed = f"{step_ft:,.0f} ft", f"{step_kt:.0f} kt"
     if instrument.kind == "vertical-speed-indicator":
-        sentences.append(_rate(instrument, reactions))
+        sentences = [_rate(instrument, reactions)]
     else:
         steady = " at a steady airspeed" if instrument.kind == "airspeed-indicator" else ""
-        sentences.append(
-            _both(
-                instrument,
-                reactions["up"],
-                reactions["down"],
-                f"climb {height}{steady}",
-                f"descend {height}{steady}",
-            )
-        )
+        sentences = [_both(instrument, reactions, ("up", "down"), ("Climb", "descend"), f" {height}{steady}")]
     if "faster" in reactions:
-        ways = f"fly {step_kt:.0f} kt faster", f"fly {step_kt:.0f} kt slower"
-        told = _both(instrument, reactions["faster"], reactions["slower"], *ways)
-        if instrument.kind == "airspeed-indicator" or "not move" not in told:
-            sentences.append(told)
-    return " ".join(sentences)
+        two = _both(
+            instrument, reactions, ("faster", "slower"), (f"Fly {speed} faster", f"fly {speed} slower"), ""
+        )
+        sentences.append(two.replace(f"faster or fly {speed} slower", "faster or slower"))
+    return " ".join(sentence for sentence in sentences if sentence)
 
 
-def _both(instrument: Any, one: Reaction, other: Reaction, first: str, second: str) -> str:
-    a, b = _move(instrument, one.moved, one.right), _move(instrument, other.moved, other.right)
+def _both(
+    instrument: Any, reactions: Mapping[str, Reaction], keys: tuple[str, str], ways: tuple[str, str], by: str
+) -> str:
+    """A sentence on a change and its opposite; nothing where the pointer does what it should."""
+    a, b = (_move(instrument, reactions[key]) for key in keys)
+    if a == b and a in (_FOLLOWS, _STAYS):
+        return ""
     if a == b:
-        return say.first_up(f"{first}, or {second}, and it {a}.")
-    return say.first_up(f"{first} and it {a}; {second} and it {b}.")
+        return f"{ways[0]} or {ways[1]}{by} and it {a}."
+    return f"{ways[0]}{by} and it {a}; {ways[1]}{by} and it {b}."
 
 
-def _move(instrument: Any, moved: float, right: float) -> str:
+def _move(instrument: Any, reaction: Reaction) -> str:
     """What the pointer does, against what it ought to do."""
-    still = STILL[instrument.kind]
-    amount = say.said(abs(moved), instrument)
+    moved, right, still = reaction.moved, reaction.right, STILL[instrument.kind]
+    amount = say.said(abs(moved), instrument) + (", to the end of its scale" if reaction.stopped else "")
     way = "rises" if moved > 0 else "falls"
     if abs(right) <= still:
         return (
-            "does not move, as is right" if abs(moved) <= still else f"{way} by {amount}, and should not move"
+            "stays where it is, as is right" if abs(moved) <= still else f"{way} by {amount}: it should not"
         )
     ought = say.said(abs(right), instrument)
     if abs(moved) <= still:
-        return f"does not move, where {ought} would be right"
+        return f"does not move ({ought} would be right)"
     share = moved / right
     if share < 0:
         return f"goes the wrong way: it {way} by {amount}"
     if abs(share - 1.0) <= CLOSE:
-        return "follows"
-    return f"{way} by {'only ' if share < 1 else ''}{amount}, where {ought} would be right"
+        return _FOLLOWS
+    return f"{way} by {'only ' if share < 1 else ''}{amount} ({ought} would be right)"
 
 
 def _rate(instrument: Any, reactions: Mapping[str, Reaction]) -> str:
     """A vertical speed indicator: what it shows in a climb and a descent, and whether it comes to rest."""
     up, down = reactions["up"], reactions["down"]
     a, b = _shows(instrument, up, "climb"), _shows(instrument, down, "descent")
-    text = f"In a steady climb of {say.said(up.right_during, instrument)} it {a}"
-    text += f"; in the same descent it {b}." if a != b else ", and so in the same descent."
+    rate = say.said(up.right_during, instrument)
+    text = f"Climb at a steady {rate} and it {a}; descend at the same rate and it {b}."
+    if a == b:
+        text = "" if a == _FOLLOWS else f"Climb or descend at a steady {rate} and it {a}."
     left = max((up, down), key=lambda r: abs(r.moved - r.right))
     if abs(left.moved - left.right) > 2.0 * STILL[instrument.kind]:
         text += f" A minute after levelling off it still stands {say.said(left.moved, instrument)} away."
-    return text
+    return text.strip()
 
 
 def _shows(instrument: Any, reaction: Reaction, word: str) -> str:
@@ -94,5 +95,5 @@ def _shows(instrument: Any, reaction: Reaction, word: str) -> str:
     if share < 0:
         return f"goes the wrong way: it shows a {other} of {amount}"
     if abs(share - 1.0) <= CLOSE:
-        return "shows it"
+        return _FOLLOWS
     return f"shows {'only ' if share < 1 else ''}{amount}"

@@ -112,6 +112,19 @@ class Run:
         """Pointer less what the airplane would show without its faults, SI (t,)."""
         return np.asarray(self.pointers[instrument] - self.healthy_pointers[instrument])
 
+    def astray(self, instrument: str) -> FloatArray:
+        """What the faults change in a reading; in a run without faults its error. SI (t,)."""
+        return self.change(instrument) if self.faults else self.error(instrument)
+
+    @property
+    def on_bench(self) -> bool:
+        """Whether pressures are applied at the openings of an airplane that stands still."""
+        still = float(np.max(np.abs(self.truth.impact_pressure_pa))) == 0.0
+        free = [o.name for o in self.airplane.openings if o.sees in ("ram", "still")]
+        applied = any(np.ptp(self.outside_pa[name]) > 0.0 for name in free)
+        shut = any(schedule.knots for schedule in self.surroundings.openness.values())
+        return still and (applied or shut)
+
     def moments(self) -> tuple[Moment, ...]:
         """The times worth looking at, eight at most, in order."""
         from ramstill.run.moments import find

@@ -199,12 +199,12 @@ def _surroundings(
 
 
 def _recorded(tables: Mapping[str, Any], plane: Airplane, source: str, folder: Path) -> Surroundings:
-    from ramstill.flight import recording
-
     if "day" in tables:
         raise InputError(
             source, "day", "[day] beside [recording]", "no [day]: the recording says what it was like"
         )
+    from ramstill.flight import recording
+
     table = parse_table(RecordingTable, tables["recording"], source, "recording")
     read = recording.read(folder / table.file, columns=table.columns or None)
     return recording.reconstruct(plane, read)

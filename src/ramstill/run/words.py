@@ -6,6 +6,7 @@ from how far it moved beside how far it ought to.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -13,9 +14,9 @@ import numpy as np
 
 from ramstill import air
 from ramstill.run import phrases as say
-from ramstill.run.ahead import STEP_FT, STEP_KT, ahead
+from ramstill.run.ahead import STEP_FT, STEP_KT, ahead, at_stop
 from ramstill.run.moments import NOTICEABLE
-from ramstill.run.reactions import reaction_text
+from ramstill.run.reactions import STILL, reaction_text
 from ramstill.run.record import Paragraph, Run
 from ramstill.run.sealed import Sealed, sealed_over, volume_m3
 from ramstill.safety import SAFETY
@@ -25,20 +26,16 @@ if TYPE_CHECKING:
 
 SHORTEST_S = 15.0  # a stretch shorter than this gets no paragraphs of its own
 MOST_STRETCHES = 3
+LOOKS = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)  # where to look in a stretch, as a share of it
 CAUTION = f"{SAFETY} What rests on figures that the airplane file assumes is assumed too."
 
 
 class Stretch(NamedTuple):
-    """A stretch of the run during which the same faults are present; looked at in its middle."""
+    """A stretch of the run during which the same faults are present, and the time it is looked at [s]."""
 
     begin_s: float
     end_s: float
-    faults: tuple[Fault, ...]
-
-    @property
-    def look_s(self) -> float:
-        """The time at which it is looked at [s]."""
-        return 0.5 * (self.begin_s + self.end_s)
+    look_s: float
 
 
 def account(run: Run) -> tuple[Paragraph, ...]:
@@ -48,6 +45,8 @@ def account(run: Run) -> tuple[Paragraph, ...]:
     for span in spans:
         paragraphs += _felt(run, span)
         paragraphs += _pointers(run, span, several=len(spans) > 1)
+    if run.on_bench:
+        paragraphs += _on_bench(run)
     paragraphs += [_worst(run), Paragraph("safety", "Caution", CAUTION)]
     return tuple(paragraphs)
 
@@ -62,16 +61,27 @@ def stretches(run: Run) -> list[Stretch]:
     found = []
     for begin, until in pairwise(times):
         middle = 0.5 * (begin + until)
-        there = tuple(f for f in run.faults if f.onset_s <= middle and (f.end_s is None or middle < f.end_s))
+        there = any(f.onset_s <= middle and (f.end_s is None or middle < f.end_s) for f in run.faults)
         if there and until - begin >= SHORTEST_S:
-            found.append(Stretch(begin, until, there))
+            found.append(Stretch(begin, until, _telling(run, begin, until)))
     longest = sorted(found, key=lambda s: s.begin_s - s.end_s)[:MOST_STRETCHES]
     return sorted(longest)
 
 
+def _telling(run: Run, begin: float, end: float) -> float:
+    """A time in a stretch, from the middle outwards, with as few pointers as may be at an end of scale."""
+    looks = [begin + share * (end - begin) for share in LOOKS]
+
+    def stopped(look: float) -> int:
+        at = run.index(look)
+        return sum(at_stop(i, float(run.pointers[i.name][at])) for i in run.airplane.instruments)
+
+    return min(looks, key=stopped)
+
+
 def _faults(run: Run) -> list[Paragraph]:
     if not run.faults:
-        text = f"Nothing is broken. {say.first_up(run.airplane.title)} shows what it shows on a good day."
+        text = f"Nothing is broken: this is {say.first_down(run.airplane.title)} as it should be."
         return [Paragraph("fault", "No fault", text)]
     return [_fault(run, fault) for fault in run.faults]
 
@@ -100,8 +110,12 @@ def title_of(run: Run, kind: str, name: str) -> str:
 
 
 def _trapped(run: Run) -> list[Paragraph]:
+    from ramstill.pneumatics import compile_network
+
+    uncovered = replace(run.surroundings, openness={})
+    healthy = {sealed.tappings for sealed in sealed_over(compile_network(run.airplane), uncovered)}
     found = sealed_over(run.applied.network, run.applied.surroundings)
-    return [_sealed(run, sealed) for sealed in found]
+    return [_sealed(run, sealed) for sealed in found if sealed.tappings not in healthy]
 
 
 def _sealed(run: Run, sealed: Sealed) -> Paragraph:
@@ -156,7 +170,7 @@ def where(run: Run, tappings: tuple[str, ...]) -> str:
             felt += [f"the {part.get(port, '')}{title}" for port in sorted(ports)]
         elif ports:
             felt.append(f"the {title}")
-    return say.listed([*(say.first_down(f) for f in fittings), *felt])
+    return say.listed([*fittings, *felt])
 
 
 def _felt(run: Run, span: Stretch) -> list[Paragraph]:
@@ -182,44 +196,77 @@ def _felt(run: Run, span: Stretch) -> list[Paragraph]:
             )
     if not parts:
         return []
-    text = say.first_up(f"at {say.clock(span.look_s)} {say.listed(parts)}.")
+    text = f"At {say.clock(span.look_s)} {'; '.join(parts)}."
     return [Paragraph("air", "What the instruments feel", text, at_s=span.look_s)]
 
 
 def _pointers(run: Run, span: Stretch, several: bool) -> list[Paragraph]:
+    """A paragraph for each pointer that misleads in a stretch, and one for those that do not."""
     reactions = ahead(run, span.look_s)
-    at, found = run.index(span.look_s), []
+    during = f", {say.clock(span.begin_s)} to {say.clock(span.end_s)}" if several else ""
+    at, found, sound = run.index(span.look_s), [], []
     for instrument in run.airplane.instruments:
         name = instrument.name
-        shown = say.said(float(run.pointers[name][at]), instrument)
-        right = say.said(float(run.healthy_pointers[name][at]), instrument)
-        text = f"At {say.clock(span.look_s)} it shows {shown}"
-        text += "" if shown == right else f"; without the fault it would show {right}"
-        text += f". {reaction_text(instrument, {c: r[name] for c, r in reactions.items()}, STEP_FT, STEP_KT)}"
-        during = f", {say.clock(span.begin_s)} to {say.clock(span.end_s)}" if several else ""
-        found.append(
-            Paragraph(
-                "pointer", say.first_up(instrument.title) + during, text, subject=name, at_s=span.look_s
-            )
+        moves = reaction_text(instrument, {c: r[name] for c, r in reactions.items()}, STEP_FT, STEP_KT)
+        shown, right = float(run.pointers[name][at]), float(run.healthy_pointers[name][at])
+        if not moves and abs(shown - right) <= STILL[instrument.kind]:
+            sound.append(say.first_down(instrument.title))
+            continue
+        text = (
+            f"At {say.clock(span.look_s)} it shows {say.said(shown, instrument)}; without the fault it would show "
+            f"{say.said(right, instrument)}. {moves or 'It moves as it should.'}"
         )
+        title = say.first_up(instrument.title) + during
+        found.append(Paragraph("pointer", title, text, subject=name, at_s=span.look_s))
+    if sound:
+        verb = "reads and moves as it should" if len(sound) == 1 else "read and move as they should"
+        text = say.first_up(f"{say.listed([f'the {title}' for title in sound])} {verb}.")
+        found.append(Paragraph("pointer", f"Not touched{during}", text, at_s=span.look_s))
+    return found
+
+
+def _on_bench(run: Run) -> list[Paragraph]:
+    """For each step of a bench programme, how far each pointer was driven from what is true there."""
+    begins = [*run.truth.phases, (float(run.time_s[-1]) + 1.0, "")]
+    found = []
+    for (begin, name), (end, _) in pairwise(begins):
+        inside = np.flatnonzero((run.time_s >= begin) & (run.time_s < end))
+        parts = []
+        for instrument in run.airplane.instruments:
+            error = run.error(instrument.name)[inside]
+            worst = int(np.argmax(np.abs(error))) if len(error) else 0
+            if len(error) and abs(error[worst]) > NOTICEABLE[instrument.kind]:
+                shown = float(run.pointers[instrument.name][inside][worst])
+                true = float(run.true(instrument.name)[inside][worst])
+                parts.append(
+                    f"{say.first_down(instrument.title)} {say.said(shown, instrument)} "
+                    f"(at rest: {say.said(true, instrument)})"
+                )
+        if parts:
+            text = f"Driven furthest, from {say.clock(begin)} on: {'; '.join(parts)}."
+            found.append(Paragraph("pointer", say.first_up(name), text, at_s=begin))
     return found
 
 
 def _worst(run: Run) -> Paragraph:
-    """How far each pointer was from the truth at its worst, and how much of that the faults made."""
+    """How far off the pointers were at their worst, where the faults made it noticeable."""
+    told = [i for i in run.airplane.instruments if np.abs(run.change(i.name)).max() > NOTICEABLE[i.kind]]
+    others = [f"the {say.first_down(i.title)}" for i in run.airplane.instruments if i not in told]
+    if run.faults and not told:
+        text = "No pointer is ever noticeably away from what the airplane shows without the fault."
+        return Paragraph("worst", "At its worst", f"{text} In this run the fault hides.")
     parts = []
-    for instrument in run.airplane.instruments:
-        error = run.error(instrument.name)
-        at = int(np.argmax(np.abs(error)))
+    for instrument in told or run.airplane.instruments:
+        off = run.astray(instrument.name)
+        at = int(np.argmax(np.abs(off)))
         shown, true = run.pointers[instrument.name][at], run.true(instrument.name)[at]
         parts.append(
             f"{say.first_down(instrument.title)} {say.said(float(shown), instrument)} where "
-            f"{say.said(float(true), instrument)} was true, at {say.clock(float(run.time_s[at]))}"
+            f"{say.said(float(true), instrument)} is true, at {say.clock(float(run.time_s[at]))}"
         )
-    text = f"Furthest from the truth: {'; '.join(parts)}."
-    quiet = all(np.abs(run.change(i.name)).max() <= NOTICEABLE[i.kind] for i in run.airplane.instruments)
-    if run.faults and quiet:
-        text += " None of it is the fault's doing to an amount that shows: this fault hides in this flight."
-    if not run.faults:
+    text = f"{say.first_up('; '.join(parts))}."
+    if told and others:
+        text += f" Not noticeably touched: {say.listed(others)}."
+    if not run.faults and not run.on_bench:
         text += " That is position error, lag, the mechanism, and a day that is not the standard one."
     return Paragraph("worst", "At its worst", text)
