@@ -11,14 +11,8 @@ from pydantic import BaseModel, ConfigDict, Field, ModelWrapValidatorHandler, Va
 from ramstill.airplane.figure import Basis
 from ramstill.airplane.quantity import Reading
 
-Name = Annotated[
-    str,
-    Field(
-        pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$",
-        max_length=60,
-        description="small letters, digits and single hyphens, starting with a letter",
-    ),
-]
+# Small letters, digits and single hyphens, starting with a letter.
+Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$", max_length=60)]
 
 
 class Element(BaseModel):
@@ -66,7 +60,7 @@ class Named(Element):
     """A table with a name that other tables use, and a title for people (else the name in plain words)."""
 
     name: Name
-    """what other tables call it"""
+    """what other tables call it: small letters, digits and single hyphens, starting with a letter"""
     title: str = ""
     """what people call it"""
 

@@ -51,6 +51,7 @@ class AirspeedIndicator(_OnTheLines):
     """A capsule on the pitot line in a case on the static line; shows their difference as airspeed."""
 
     kind: Literal["airspeed-indicator"]
+    """what it is"""
     capsule_volume: Volume
     """air in the capsule [m3]"""
     top_mark: SpeedAboveZero
@@ -84,6 +85,7 @@ class Altimeter(_OnTheLines):
     """A sealed capsule in a case fed by the static line, with a setting."""
 
     kind: Literal["altimeter"]
+    """what it is"""
     top_mark: LengthAboveZero
     """highest altitude it can show [m]"""
     setting_lowest: PressureAboveZero
@@ -115,6 +117,7 @@ class VerticalSpeedIndicator(_OnTheLines):
     """A capsule on the static line in a case that follows through a calibrated leak."""
 
     kind: Literal["vertical-speed-indicator"]
+    """what it is"""
     capsule_volume: Volume
     """air in the capsule [m3]"""
     full_scale: VerticalSpeedAboveZero
@@ -138,6 +141,7 @@ class Encoder(_OnTheLines):
     """Reports pressure altitude in steps to the transponder; has no setting and no pointer."""
 
     kind: Literal["encoder"]
+    """what it is"""
     step: LengthAboveZero
     """size of a reported step [m]"""
 

@@ -13,13 +13,8 @@ from ramstill.airplane.quantity import LengthAboveZero, Place, Places, Volume
 
 Point = tuple[float, float, float]
 FittingKind = Literal["chamber", "tee", "union", "elbow", "sump", "manifold"]
-LineEnd = Annotated[
-    str,
-    Field(
-        pattern=r"^[a-z][a-z0-9-]*(\.(pitot|static))?$",
-        description='a fitting, such as "static-tee", or an instrument\'s port, such as "airspeed.pitot"',
-    ),
-]
+# A fitting, such as "static-tee", or an instrument's port, such as "airspeed.pitot".
+LineEnd = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*(\.(pitot|static))?$")]
 
 
 class Fitting(Named):
@@ -37,9 +32,9 @@ class Line(Named):
     """A tube between two ends."""
 
     start: Annotated[LineEnd, Field(alias="from")]
-    """where it starts: a fitting or an instrument's port"""
+    """where it starts: a fitting, such as static-tee, or an instrument's port, such as airspeed.pitot"""
     end: Annotated[LineEnd, Field(alias="to")]
-    """where it ends"""
+    """where it ends, likewise"""
     via: Places = ()
     """points it passes on its way [m]"""
     length: LengthAboveZero | None = None
