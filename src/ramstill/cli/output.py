@@ -40,11 +40,12 @@ def print_table(title: str, headings: Sequence[str], rows: Sequence[Sequence[obj
     )
     for column, heading in enumerate(headings):
         figures = bool(rows) and all(_is_figure(str(row[column])) for row in rows)
-        table.add_column(heading, justify="right" if figures else "left", no_wrap=figures)
+        table.add_column(heading, justify="right" if figures else "left", overflow="fold")
     for row in rows:
         table.add_row(*(str(cell) for cell in row))
     console = Console(file=sys.stdout, highlight=False, markup=False, emoji=False)
     if not console.is_terminal:
+        console.width = 1000
         console.width = max(console.measure(table).maximum, 40)
     console.print(table)
 

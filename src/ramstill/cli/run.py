@@ -84,18 +84,16 @@ def _print(run: "Run") -> None:
     from ramstill.run import phrases as say
 
     headings = ["Time", "Moment"]
-    for instrument in run.airplane.instruments:
-        unit, _ = say.size_of(instrument)
-        headings += [f"{say.first_up(instrument.title)} [{unit}]", "true"]
+    headings += [f"{i.name} [{say.size_of(i)[0]}]" for i in run.airplane.instruments]
     rows = []
     for moment in run.moments():
         at, row = run.index(moment.at_s), [say.clock(moment.at_s), moment.title]
         for instrument in run.airplane.instruments:
             _, size = say.size_of(instrument)
             shown, true = run.pointers[instrument.name][at], run.true(instrument.name)[at]
-            row += [say.number(float(v) / size, 1) for v in (shown, true)]
+            row.append(" | ".join(say.number(float(v) / size, 1) for v in (shown, true)))
         rows.append(row)
-    print_table(run.title, headings, rows)
+    print_table(f"{run.title}: shown | true", headings, rows)
     for paragraph in run.words():
         print_paragraph(paragraph.title, paragraph.text)
 

@@ -84,7 +84,7 @@ def _of_faults(run: Run) -> list[_Candidate]:
 
 
 def _of_pointers(run: Run) -> list[_Candidate]:
-    """When a pointer first misleads and when it misleads most: by the faults, or where there are none, at all."""
+    """When a pointer first misleads and when it misleads most: by the faults, or, without any, at all."""
     found = []
     against = "what the healthy airplane shows" if run.faults else "the truth"
     for instrument in run.airplane.instruments:
@@ -98,7 +98,8 @@ def _of_pointers(run: Run) -> list[_Candidate]:
         less = 10 if instrument.kind == "encoder" else 0
         begins = f"first {noticeable / size:g} {unit} away from {against}"
         found.append(_Candidate(2 + less, first, f"{title} begins to mislead", begins))
-        amount = f"{say.said(float(off[worst]), instrument)} away from {against}"
+        side = "below" if off[worst] < 0 else "above"
+        amount = f"{say.said(abs(float(off[worst])), instrument)} {side} {against}"
         found.append(_Candidate(5 + less, float(run.time_s[worst]), f"{title} furthest off", amount))
     return found
 

@@ -15,7 +15,7 @@ STILL = {
     "airspeed-indicator": 1.0 * units.KT,
     "altimeter": 20.0 * units.FT,
     "vertical-speed-indicator": 50.0 * units.FPM,
-    "encoder": 100.0 * units.FT,
+    "encoder": 101.0 * units.FT,  # one step of the usual ones
 }
 _ALIKE = 0.1  # two directions that differ by less than this share are told together
 
@@ -24,7 +24,7 @@ _FOLLOWS, _STAYS = "follows", "stays where it is, as is right"
 
 
 def reaction_text(instrument: Any, reactions: Mapping[str, Reaction], step_ft: float, step_kt: float) -> str:
-    """Sentences on what the pointer of `instrument` does for each change worked out by `ahead`; "" if all right."""
+    """Sentences on what a pointer does wrong for each change worked out by `ahead`; "" if nothing."""
     height, speed = f"{step_ft:,.0f} ft", f"{step_kt:.0f} kt"
     if instrument.kind == "vertical-speed-indicator":
         sentences = [_rate(instrument, reactions)]

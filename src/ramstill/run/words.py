@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from ramstill import air
+from ramstill.air import units
 from ramstill.run import phrases as say
 from ramstill.run.ahead import STEP_FT, STEP_KT, ahead, at_stop
 from ramstill.run.moments import NOTICEABLE
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 SHORTEST_S = 15.0  # a stretch shorter than this gets no paragraphs of its own
 MOST_STRETCHES = 3
+SLOWEST_KT = 3.0  # a trapped ram pressure worth less than this is still air
 LOOKS = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)  # where to look in a stretch, as a share of it
 CAUTION = f"{SAFETY} What rests on figures that the airplane file assumes is assumed too."
 
@@ -81,8 +83,7 @@ def _telling(run: Run, begin: float, end: float) -> float:
 
 def _faults(run: Run) -> list[Paragraph]:
     if not run.faults:
-        text = f"Nothing is broken: this is {say.first_down(run.airplane.title)} as it should be."
-        return [Paragraph("fault", "No fault", text)]
+        return [Paragraph("fault", "No fault", "Nothing is broken: the airplane is as it should be.")]
     return [_fault(run, fault) for fault in run.faults]
 
 
@@ -145,20 +146,18 @@ def worth(run: Run, pressure_pa: float, since_s: float, ram: bool, still: bool) 
     at = run.index(since_s)
     static = float(run.truth.static_pressure_pa[at])
     here = say.feet(float(run.truth.pressure_altitude_m[at]))
-    if ram and not still:
-        over = pressure_pa - static
-        speed = float(air.calibrated_airspeed(max(over, 0.0)))
+    speed = float(air.calibrated_airspeed(max(pressure_pa - static, 0.0)))
+    if ram and not still and speed > SLOWEST_KT * units.KT:
         return f"the ram pressure of {say.knots(speed)} at {here} of pressure altitude"
     altitude = say.feet(float(air.pressure_altitude(pressure_pa)))
-    both = "one pressure for both airs, " if ram else ""
+    both = "one pressure for both airs, " if ram and still else ""
     return f"{both}the still air of {altitude} of pressure altitude"
 
 
 def where(run: Run, tappings: tuple[str, ...]) -> str:
     """Some tappings in words: up to three fittings, then the instruments that feel them."""
-    fittings = [
-        fitting.title or fitting.name for fitting in run.airplane.fittings if fitting.name in tappings
-    ]
+    inside = [f.title or f.name for f in run.airplane.fittings if f.name in tappings]
+    fittings = [f"the {say.first_down(title)}" for title in inside]
     if len(fittings) > 3:
         fittings = [*fittings[:2], f"{len(fittings) - 2} more fittings"]
     felt = []
@@ -213,8 +212,8 @@ def _pointers(run: Run, span: Stretch, several: bool) -> list[Paragraph]:
             sound.append(say.first_down(instrument.title))
             continue
         text = (
-            f"At {say.clock(span.look_s)} it shows {say.said(shown, instrument)}; without the fault it would show "
-            f"{say.said(right, instrument)}. {moves or 'It moves as it should.'}"
+            f"At {say.clock(span.look_s)} it shows {say.said(shown, instrument)}; without the fault it would "
+            f"show {say.said(right, instrument)}. {moves or 'It moves as it should.'}"
         )
         title = say.first_up(instrument.title) + during
         found.append(Paragraph("pointer", title, text, subject=name, at_s=span.look_s))
