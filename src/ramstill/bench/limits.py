@@ -60,10 +60,10 @@ def passed(
     """Return every limit that was passed, in order of time.
 
     time_s (t,) [s]; pointers: what each instrument shows, (t,) [m/s or m], by name; pressure_pa: at the
-    tappings, (t,) [Pa]. A pointer tells no more than its stop; where the pressures are given, what the capsule
-    really feels is used instead, for it is bent by that and not by what the pointer can show.
-    Limits: top mark of an airspeed indicator and less than zero (by 5 kt); ends of an altimeter's range;
-    full scale of a vertical speed indicator, either way.
+    tappings, (t,) [Pa]. A pointer tells no more than its stop; where the pressures are given, what the
+    capsule really feels is used instead, for it is bent by that and not by what the pointer can show. Limits:
+    top mark of an airspeed indicator and less than zero (by 5 kt); ends of an altimeter's range; full scale
+    of a vertical speed indicator, either way.
     """
     time = np.asarray(time_s, dtype=np.float64)
     found: list[Passed] = []

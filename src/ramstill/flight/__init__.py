@@ -5,11 +5,16 @@ from ramstill._lazy import hand_on
 __getattr__, __dir__ = hand_on(
     __name__,
     {
-        "FlightPlan": "ramstill.flight.plan",
-        "parse_flight": "ramstill.flight.plan",
-        "parse_day": "ramstill.flight.plan",
+        "FlightPlan": "ramstill.flight.planned",
+        "parse_flight": "ramstill.flight.planned",
+        "parse_day": "ramstill.flight.planned",
         "FlightPath": "ramstill.flight.path",
         "plan": "ramstill.flight.path",
         "surroundings": "ramstill.flight.outside",
+        "recording": "ramstill.flight.recording:",
+        "Recording": "ramstill.flight.recording",
+        "Reconstruction": "ramstill.flight.reconstruct",
+        "reconstruction": "ramstill.flight.reconstruct",
+        "COLUMNS": "ramstill.flight.columns",
     },
 )

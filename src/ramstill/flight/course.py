@@ -15,7 +15,7 @@ from ramstill.flight.track import Track
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.airplane.airframe import Speeds
-    from ramstill.flight.plan import FlightPlan
+    from ramstill.flight.planned import FlightPlan
 
 Array = NDArray[np.float64]
 

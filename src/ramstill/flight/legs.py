@@ -16,8 +16,8 @@ from ramstill.flight.course import USUAL_POWER, Course
 from ramstill.flight.track import Piece, Track, run_to
 
 if TYPE_CHECKING:
-    from ramstill.flight import plan
-    from ramstill.flight.plan import AnyLeg
+    from ramstill.flight import planned
+    from ramstill.flight.planned import AnyLeg
 
 # Common practice, no source, all of them.
 LIFT_OFF_OVER_STALL = 1.15  # [-]
@@ -113,7 +113,7 @@ def _finish(
     course.now_s, course.altitude, course.speed = end_s, altitude, speed
 
 
-def _take_off(course: Course, leg: plan.TakeOff, where: Where, following: AnyLeg | None) -> None:
+def _take_off(course: Course, leg: planned.TakeOff, where: Where, following: AnyLeg | None) -> None:
     speeds = course.speeds
     rotate = leg.rotation_speed or LIFT_OFF_OVER_STALL * speeds.stall_clean
     climb_speed = leg.speed or max(float(speeds.climb), rotate)
@@ -148,7 +148,10 @@ def _time_of(track: Track, reached: float, begin: float, end: float) -> float:
 
 
 def _up_or_down(
-    course: Course, leg: plan.Climb | plan.Descent | plan.Approach, where: Where, following: AnyLeg | None
+    course: Course,
+    leg: planned.Climb | planned.Descent | planned.Approach,
+    where: Where,
+    following: AnyLeg | None,
 ) -> None:
     up = leg.kind == "climb"
     usual_speed = {"climb": course.speeds.climb, "approach": course.speeds.approach}
@@ -186,7 +189,7 @@ def _up_or_down(
     _finish(course, leg, end, to, speed, bank)
 
 
-def _level(course: Course, leg: plan.Level | plan.SpeedChange, where: Where) -> None:
+def _level(course: Course, leg: planned.Level | planned.SpeedChange, where: Where) -> None:
     speed = leg.speed or course.speed
     faster = _speed_pieces(course, speed, leg.acceleration, leg.onset)
     start, need = course.now_s, _length(faster)
@@ -206,7 +209,7 @@ def _level(course: Course, leg: plan.Level | plan.SpeedChange, where: Where) -> 
     _finish(course, leg, start + length, course.altitude, speed, bank)
 
 
-def _turn(course: Course, leg: plan.Turn, where: Where) -> None:
+def _turn(course: Course, leg: planned.Turn, where: Where) -> None:
     static = float(air.static_pressure(course.altitude + course.setting_offset))
     warmth = float(course.day.temperature(course.day.height(static)))
     tas = float(air.true_from_calibrated(course.speed, static, warmth))
@@ -232,7 +235,7 @@ def _turn(course: Course, leg: plan.Turn, where: Where) -> None:
     _finish(course, leg, course.now_s + length, course.altitude, course.speed, leg.bank)
 
 
-def _landing(course: Course, leg: plan.Landing, where: Where) -> None:
+def _landing(course: Course, leg: planned.Landing, where: Where) -> None:
     elevation = course.field_elevation if leg.elevation is None else leg.elevation
     ground = course.runway_altitude(elevation)
     above = course.altitude - ground

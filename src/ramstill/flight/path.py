@@ -19,7 +19,7 @@ from ramstill.pneumatics import Truth
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
-    from ramstill.flight.plan import FlightPlan
+    from ramstill.flight.planned import FlightPlan
 
 Array = NDArray[np.float64]
 SAMPLE_S = 0.2  # [s]; onsets take seconds, so a spline through these is far inside any instrument's step

@@ -19,7 +19,7 @@ from ramstill.bench import Programme
 from ramstill.errors import InputError
 from ramstill.faults import Fault, check
 from ramstill.flight import FlightPlan, parse_day, parse_flight
-from ramstill.flight.plan import DayTable
+from ramstill.flight.planned import DayTable
 from ramstill.flight.tables import Share, Strict, Time, parse_table, reader
 from ramstill.run.simulating import OUTPUT_HZ, TOLERANCE_PA, simulate
 
