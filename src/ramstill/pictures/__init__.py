@@ -5,8 +5,8 @@ from ramstill._lazy import hand_on
 _HERE = "ramstill.pictures."
 __getattr__, __dir__ = hand_on(
     __name__,
-    {name: _HERE + "panel" for name in ("dial", "panel", "angles")}
-    | {name: _HERE + "of_run" for name in ("pressure_wall", "strips")}
+    dict.fromkeys(("dial", "panel", "angles"), _HERE + "panels")
+    | dict.fromkeys(("pressure_wall", "strips"), _HERE + "of_run")
     | {
         "line_map": _HERE + "maps",
         "strip_chart": _HERE + "strip",

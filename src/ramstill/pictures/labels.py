@@ -34,7 +34,7 @@ Box = tuple[float, float, float, float]
 
 
 def beside(x: float, y: float, reach: float, width: float, height: float, taken: Sequence[Box]) -> Box:
-    """A box (left, top, right, bottom) `reach` from (x, y) in the direction where it covers least of `taken`."""
+    """A box (left, top, right, bottom) `reach` from (x, y), on the side where it covers least of `taken`."""
     diagonal = 0.72 * reach
     middles = [
         (x + reach, y),

@@ -1,8 +1,8 @@
 """The line map: the plumbing drawn where it runs in the airframe.
 
-From above the nose points up, so that left is the pilot's left; behind the panel it is seen as the pilot looks
-forward; from the side the nose is at the left. Ram lines are whole, still lines dashed, cabin air dotted; faults
-stand where they happen, numbered as on the time line.
+From above the nose points up, so that left is the pilot's left; behind the panel it is seen as the pilot
+looks forward; from the side the nose is at the left. Ram lines are whole, still lines dashed, cabin air
+dotted; faults stand where they happen, numbered as on the time line.
 """
 
 from collections.abc import Callable
@@ -178,13 +178,16 @@ def _key(plumbing: Plumbing, size: Sizes, top: float) -> tuple[str, float]:
     """What the letters and numbers on a phone's map stand for."""
     rows = [(str(f.number), f.label, "trouble-words") for f in plumbing.faults]
     rows += [(s.tag, s.label, "key") for s in plumbing.spots]
-    drawn, y = [], top
-    for tag, words, class_ in rows:
-        drawn.append(svg.text(size.margin + 10, y, tag, "tag", "middle"))
-        for part in svg.wrapped(words, 48):
-            drawn.append(svg.text(size.margin + 24, y, part, class_))
-            y += 17
-    return svg.group(*drawn), y
+    half = (size.width - 2 * size.margin) / 2
+    drawn, y = [], [top, top]
+    for i, (tag, words, class_) in enumerate(rows):
+        column = 0 if i < (len(rows) + 1) // 2 else 1
+        left = size.margin + column * half
+        drawn.append(svg.text(left + 10, y[column], tag, "tag", "middle"))
+        for part in svg.wrapped(words, 24):
+            drawn.append(svg.text(left + 22, y[column], part, class_))
+            y[column] += 17
+    return svg.group(*drawn), max(y)
 
 
 def _legend(size: Sizes, plumbing: Plumbing) -> str:
@@ -199,7 +202,7 @@ def _legend(size: Sizes, plumbing: Plumbing) -> str:
 
 
 def _lower(plumbing: Plumbing, top: float, size: Sizes) -> tuple[str, float]:
-    """The whole airplane, small: from above beside, or on a phone above, the view from the side, nose left."""
+    """The whole airplane, small: from above, and beside it from the side, nose left."""
     drawn = []
     bottom = top + size.side
     split = size.width * 0.38

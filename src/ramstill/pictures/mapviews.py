@@ -76,7 +76,7 @@ def pipes(lines: Sequence[Pipe], flat: Spatial, thin: str = "") -> str:
 
 
 def spot(part: Spot, x: float, y: float, scale: float) -> str:
-    """Openings are rings, fittings dots, valves squares, instruments discs with a needle."""
+    """Openings are rings, fittings dots, valves squares, instruments double rings."""
     if part.kind == "opening":
         return svg.circle(x, y, 6, f"opening {part.air}")
     if part.kind == "fitting":
@@ -84,12 +84,11 @@ def spot(part: Spot, x: float, y: float, scale: float) -> str:
     if part.kind == "valve":
         return svg.rect(x - 5, y - 5, 10, 10, "valve")
     radius = min(max(_GAUGE_M * scale, 6.0), 26.0)
-    needle = svg.line(x, y, x + 0.55 * radius, y - 0.55 * radius, "needle")
-    return svg.group(svg.circle(x, y, radius, "gauge"), needle)
+    return svg.group(svg.circle(x, y, radius, "gauge"), svg.circle(x, y, 0.8 * radius, "gauge-glass"))
 
 
 def discs(faults: Sequence[FaultMark], flat: Spatial) -> list[str]:
-    """The numbers of the faults, a little off their places so that these stay in sight; side by side at one place."""
+    """The numbers of the faults, a little off their places; side by side where they share one."""
     drawn, taken = [], set[tuple[int, int]]()
     for fault in faults:
         x, y = flat(fault.at)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from ramstill.air import units
-from ramstill.pictures import dial, linemap
+from ramstill.pictures import faces, linemap
 from ramstill.pictures.mapviews import FaultMark, Pipe, Point, Spot
 from ramstill.pictures.wall import AirKind
 
@@ -86,10 +87,10 @@ def plumbing_of(airplane: Airplane, faults: Sequence[Fault] = ()) -> linemap.Plu
     )
 
 
-def airspeed_face(instrument: Any, airplane: Airplane) -> dial.AirspeedFace:
+def airspeed_face(instrument: Any, airplane: Airplane) -> faces.AirspeedFace:
     """The marks of one airspeed indicator, in its own unit."""
     one, speeds = SPEED_UNIT[instrument.unit], airplane.speeds
-    return dial.AirspeedFace(
+    return faces.AirspeedFace(
         lowest=instrument.lowest_mark / one,
         top=instrument.top_mark / one,
         unit=instrument.unit,
@@ -119,7 +120,7 @@ def _marks(airplane: Airplane, faults: Sequence[Fault]) -> list[FaultMark]:
 
 def _halfway(way: tuple[Point, ...]) -> Point:
     """The point halfway along a line's longest straight piece [m]."""
-    pieces = list(zip(way, way[1:], strict=False))
+    pieces = list(pairwise(way))
     a, b = max(pieces, key=lambda ends: sum((p - q) ** 2 for p, q in zip(*ends, strict=True)))
     return ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2)
 

@@ -104,16 +104,12 @@ def wall_of(run: Run) -> Wall:
             tapping = f"{instrument.name}.{port}"
             label = plain(instrument.name)
             columns.append(
-                Column(
-                    tapping, kind, "instrument", label, part, instrument.name, traps.get(tapping, ())
-                )
+                Column(tapping, kind, "instrument", label, part, instrument.name, traps.get(tapping, ()))
             )
         if len(ports) == 2:
             ends = (f"{instrument.name}.{ports[0][0]}", f"{instrument.name}.{ports[1][0]}")
             pairs.append(Pair(instrument.name, *ends, lens=instrument.kind == "vertical-speed-indicator"))
-    columns += [
-        Column(n, airs.get(n, "still"), "line", plain(n), traps=traps.get(n, ())) for n in others
-    ]
+    columns += [Column(n, airs.get(n, "still"), "line", plain(n), traps=traps.get(n, ())) for n in others]
     columns.append(Column(STILL, "still", "outside", "outside"))
     if "cabin" in run.outside_pa:
         columns.append(Column(CABIN, "cabin", "outside", "cabin"))

@@ -1,4 +1,4 @@
-"""Strip charts: what each pointer shows against what is true, over time, with phases and faults on one time line."""
+"""Strip charts: what each pointer shows against what is true, with phases and faults on one time line."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ _LETTER = 6.6  # width of a letter of 12 px text [px]; a little generous
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """One chart: `shown` and `true` are (t,) in `unit`, on the time of the strip; `least` is the smallest span."""
+    """One chart: `shown` and `true` are (t,) in `unit`, on the time of the strip; `least`: smallest span."""
 
     title: str
     unit: str
@@ -78,8 +78,9 @@ def strip_chart(
     drawn.append(_time_axis(start, end, bottom, x, size))
     height = bottom + 30.0
     if phases:
-        drawn.append(_phases(phases, x, start, end, bottom + 30.0, size))
-        height += 36.0
+        band, tall = _phases(phases, x, start, end, bottom + 30.0, size)
+        drawn.append(band)
+        height += tall
     drawn.append(svg.line(size.left, top + 6, size.left, bottom, "cursor", data_cursor="1"))
     return svg.picture(
         size.width,
@@ -105,8 +106,9 @@ def describe(
         gap = chart.shown - chart.true
         worst = int(np.argmax(np.abs(gap)))
         said.append(
-            f"{chart.title} shows {spoken(float(chart.shown.min()))} to {spoken(float(chart.shown.max()))} {chart.unit}; "
-            f"furthest from truth at {clock(float(time_s[worst]))}, by {spoken(float(gap[worst]))} {chart.unit}."
+            f"{chart.title} shows {spoken(float(chart.shown.min()))} to {spoken(float(chart.shown.max()))} "
+            f"{chart.unit}; furthest from truth at {clock(float(time_s[worst]))}, by "
+            f"{spoken(float(gap[worst]))} {chart.unit}."
         )
     said += [f"Fault: {span.label}, {_when(span)}." for span in faults]
     if phases:
@@ -165,9 +167,9 @@ def _chart(
     across = size.left + (time_s - time_s[0]) * along
     lines = {}
     for name, values in (("true", chart.true), ("shows", chart.shown)):
-        level = y(values)
-        index = simplified(across, level)
-        lines[name] = list(zip(across[index].tolist(), level[index].tolist(), strict=True))
+        drop = y(values)
+        index = simplified(across, drop)
+        lines[name] = list(zip(across[index].tolist(), drop[index].tolist(), strict=True))
     drawn.append(svg.path(lines["true"] + lines["shows"][::-1], "lie", closed=True))
     drawn.append(svg.path(lines["true"], "truth"))
     drawn.append(svg.path(lines["shows"], "pointer"))
@@ -206,18 +208,28 @@ def _phases(
     end: float,
     top: float,
     size: Sizes,
-) -> str:
-    """A band of alternating shades; a name that does not fit its stretch is left to the description."""
-    drawn = []
+) -> tuple[str, float]:
+    """A band of alternating shades and how tall it is; a name too long for its stretch is led below it."""
+    drawn, taken = [], [size.left - 40.0] * 3
     ends = [*(t for t, _ in phases[1:]), end]
+    rows = 0
     for i, ((since, name), until) in enumerate(zip(phases, ends, strict=True)):
         a, b = x(since), x(until)
         if until <= start or since >= end or b - a < 1:
             continue
         drawn.append(svg.rect(a, top, b - a, 24, f"phase {'odd' if i % 2 else 'even'}"))
-        if len(name) * _LETTER <= b - a - 4:
+        long = len(name) * _LETTER
+        if long <= b - a - 4:
             drawn.append(svg.text((a + b) / 2, top + 16, name, "small", "middle"))
-    return svg.group(*drawn)
+            continue
+        left = min(max((a + b) / 2 - long / 2, 2.0), size.width - long - 2)
+        row = next((r for r, used in enumerate(taken) if used <= left), None)
+        if row is not None:
+            taken[row] = left + long + 8
+            rows = max(rows, row + 1)
+            drawn.append(svg.line((a + b) / 2, top + 22, (a + b) / 2, top + 29 + 15 * row, "tick"))
+            drawn.append(svg.text(left + long / 2, top + 40 + 15 * row, name, "small", "middle"))
+    return svg.group(*drawn), 30.0 + 16 * rows
 
 
 def _faults(

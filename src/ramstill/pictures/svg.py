@@ -10,7 +10,7 @@ def number(value: float) -> str:
 
 
 def element(tag: str, *children: str, **attributes: object) -> str:
-    """`<tag ...>children</tag>`; `class_` gives class, `data_at` gives data-at; None leaves an attribute out."""
+    """`<tag ...>children</tag>`; `class_` gives class, `data_at` data-at; None leaves an attribute out."""
     parts = [tag]
     for name, value in attributes.items():
         if value is None:

@@ -1,8 +1,8 @@
 """The pressure wall: every tapping a column of fluid in a bank of manometers, side by side.
 
-A column stands as high as the pressure at its tapping is above that of the still air outside at that moment, so
-a healthy still column stands at the zero line and a trapped one walks away from it as the airplane climbs or
-descends. Ram air comes in from the left, still air from the right; they meet in the airspeed indicator.
+A column stands as high as the pressure at its tapping is above that of the still air outside at that moment,
+so a healthy still column stands at the zero line and a trapped one walks away from it as the airplane climbs
+or descends. Ram air comes in from the left, still air from the right; they meet in the airspeed indicator.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -55,9 +55,10 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class Wall:
-    """Columns from left to right, the pairs among them, and the range of the scale [Pa from outside still air].
+    """Columns from left to right, the pairs among them, and the range of the scale.
 
-    `largest_pa` is the largest difference of each pair [Pa], which the lens has to hold.
+    low_pa, high_pa: ends of the scale [Pa above the outside still air]; largest_pa: the largest difference of
+    each pair [Pa], which the lens has to hold.
     """
 
     columns: tuple[Column, ...]
@@ -92,7 +93,7 @@ class Sizes:
 
 
 WIDE = Sizes(940, 500, 58, 64, 92, 118, 66, 78, 70, 30, 52, 30)
-COMPACT = Sizes(360, 452, 28, 2, 92, 112, 44, 66, 40, 0, 20, 24)
+COMPACT = Sizes(360, 460, 28, 2, 92, 120, 44, 66, 40, 0, 20, 24)
 
 
 def inches_of_water(pressure_pa: float) -> float:
@@ -142,6 +143,7 @@ def draw(
         class_="wall compact" if compact else "wall",
         data_zero=zero,
         data_scale=f"{scale:.6g}",
+        data_inch=f"{float(air.water_pressure(INCH)):.6g}",
         data_top=size.top,
         data_floor=floor,
     )
@@ -311,6 +313,7 @@ def _gap(
             svg.group(
                 words,
                 class_="gap-label",
+                data_x=middle,
                 transform=f"translate({svg.number(middle)} {svg.number(min(a, b) - 7)})",
             )
         )
@@ -334,6 +337,7 @@ def _lens(middle: float, a: float, b: float, pair: Pair, wall: Wall, scale: floa
         *inside,
         class_="lens-body",
         transform=f"translate({svg.number(middle)} {svg.number(place)})",
+        data_x=middle,
         data_times=f"{times:g}",
         data_tall=tall,
         data_lowest=size.height - size.foot - tall / 2 - 14,
@@ -381,6 +385,7 @@ def _labels(
 ) -> str:
     """Under the tubes: whose they are, which part, what it shows and what is true."""
     drawn = []
+    below = 68.0 if size is WIDE else 82.0
     named = [c.name for c in columns if c.role == "line"]
     for c in columns:
         if c.role == "line":
@@ -406,11 +411,14 @@ def _labels(
                     "brace",
                 )
             )
-        drawn.append(svg.text(middle, floor + 46, owner.replace("-", " "), "name", "middle"))
+        names = svg.wrapped(owner.replace("-", " "), 20 if size is WIDE else 9)
+        drawn.append(svg.lines_of_text(middle, floor + 46, names, 14, "name"))
         reading = readings.get(owner)
         if reading:
-            drawn.append(svg.text(middle, floor + 68, reading.shown, "shown", "middle", data_shown=owner))
+            drawn.append(svg.text(middle, floor + below, reading.shown, "shown", "middle", data_shown=owner))
             drawn.append(
-                svg.text(middle, floor + 86, f"true {reading.true}", "small", "middle", data_true=owner)
+                svg.text(
+                    middle, floor + below + 18, f"true {reading.true}", "small", "middle", data_true=owner
+                )
             )
     return svg.group(*drawn)

@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from ramstill.air import units
-from ramstill.pictures import dial as faces
-from ramstill.pictures import svg
+from ramstill.pictures import faces, svg
 from ramstill.pictures.of_airplane import airspeed_face
 
 if TYPE_CHECKING:
@@ -69,16 +68,14 @@ def panel(
     columns: int = 4,
     key: str = "panel",
 ) -> str:
-    """The faces of all instruments side by side, `columns` in a row. pointers, truth: by instrument name, SI."""
+    """The faces of all instruments, `columns` in a row. pointers, truth: by instrument name, SI."""
     there = [i for i in airplane.instruments if i.name in pointers]
     wide = min(columns, max(len(there), 1))
     deep = -(-len(there) // wide)
     drawn, said = [], []
     for place, instrument in enumerate(there):
         true = None if truth is None else truth.get(instrument.name)
-        face = dial(
-            instrument, pointers[instrument.name], airplane, setting_pa, true, key=f"{key}-{place}"
-        )
+        face = dial(instrument, pointers[instrument.name], airplane, setting_pa, true, key=f"{key}-{place}")
         x, y = place % wide * (faces.SIZE + 14), place // wide * (faces.TALL + 8)
         # Nested: its own role and labels would be read twice.
         inner = face.replace(' role="img"', "", 1)

@@ -1,11 +1,12 @@
-"""One instrument's face: a scale, the markings that regulations prescribe, its hands, and the figure in words.
+"""One instrument's face: a scale, the markings that regulations prescribe, its hands, the figure in words.
 
-Airspeed markings follow 14 CFR 23.1545 as it stood before amendment 23-64 (2017): white arc from the stall speed
-in landing configuration to the flap limit, green arc from the clean stall speed to the normal operating limit,
-yellow arc from there to the never-exceed speed, a red radial line at the never-exceed speed.
+Airspeed markings follow 14 CFR 23.1545 as it stood before amendment 23-64 (2017): white arc from the stall
+speed in landing configuration to the flap limit, green arc from the clean stall speed to the normal operating
+limit, yellow arc from there to the never-exceed speed, a red radial line at the never-exceed speed.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from ramstill.pictures import svg
@@ -104,7 +105,7 @@ def altimeter(
     for i in range(50):
         drawn.append(_tick(i * 7.2, 12.0 if i % 5 == 0 else 7.0, "mark" if i % 5 == 0 else "mark thin"))
     drawn += [_numeral(i * 36.0, 74.0, str(i), "numeral large") for i in range(10)]
-    drawn.append(svg.rect(CENTRE - 37, 131, 74, 20, "window", rx=3))
+    drawn.append(svg.rect(CENTRE - 40, 131, 80, 20, "window", rx=3))
     drawn.append(
         svg.text(CENTRE, 145.5, f"{setting_inhg:.2f} inHg", "window-words", "middle", data_setting="inhg")
     )
@@ -122,9 +123,9 @@ def altimeter(
         _true(None if true_feet is None else altimeter_angles(true_feet)["hundreds"], f"{name}.hundreds")
     )
     drawn.append(_hand(hands["hundreds"], 84.0, f"{name}.hundreds"))
-    shown = f"{spoken(feet)} ft"
+    shown = f"{tens(feet)} ft"
     return _finished(
-        "Altimeter", name, shown, _of(true_feet, "ft"), drawn, key, f" set to {setting_inhg:.2f} inHg"
+        "Altimeter", name, shown, _of(true_feet, "ft", tens), drawn, key, f" set to {setting_inhg:.2f} inHg"
     )
 
 
@@ -152,7 +153,7 @@ def vertical_speed(
         _hand(face.angle(fpm), 84.0, name),
     ]
     return _finished(
-        "Vertical speed indicator", name, f"{spoken(fpm)} ft/min", _of(true_fpm, "ft/min"), drawn, key
+        "Vertical speed indicator", name, f"{tens(fpm)} ft/min", _of(true_fpm, "ft/min", tens), drawn, key
     )
 
 
@@ -169,8 +170,13 @@ def encoder(
     return _finished("Altitude encoder", name, f"{spoken(feet)} ft", _of(true_feet, "ft"), drawn, key)
 
 
-def _of(true: float | None, unit: str) -> str:
-    return "" if true is None else f"{spoken(true)} {unit}"
+def tens(value: float) -> str:
+    """A figure to the nearest ten, as finely as one reads such a dial."""
+    return spoken(round(value / 10.0) * 10.0 + 0.0)
+
+
+def _of(true: float | None, unit: str, words: Callable[[float], str] = spoken) -> str:
+    return "" if true is None else f"{words(true)} {unit}"
 
 
 def _finished(
@@ -215,7 +221,7 @@ def _arc(start: float, end: float, radius: float, wide: float, class_: str) -> s
     return svg.element("path", d=way, class_=f"arc {class_}")
 
 
-def _turn(name: str, angle: float) -> dict[str, object]:
+def _turn(name: str, angle: float) -> dict[str, str]:
     return {"data_hand": name, "transform": f"rotate({svg.number(angle)})"}
 
 

@@ -1,0 +1,69 @@
+"""The figures that a page carries along, so that its time line can move every picture together."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ramstill.air import units
+from ramstill.pictures.of_run import heights_over_time, meter, phase_at, rounded, shown_and_true
+from ramstill.pictures.panels import angles
+from ramstill.pictures.scales import clock, thinned
+
+if TYPE_CHECKING:
+    from ramstill.pictures.wall import Wall
+    from ramstill.run import Run
+
+APART_S = 0.5  # frames need not lie closer than this [s]
+MOST = 1200  # frames of a page: keeps it well under two megabytes
+
+
+def frame_indices(run: Run) -> list[int]:
+    """Places in the run's time that become frames: evenly spread, every moment among them."""
+    span = float(run.time_s[-1] - run.time_s[0])
+    even = thinned(len(run.time_s), int(min(max(span / APART_S, 240.0), MOST)))
+    return sorted({*even, *(run.index(moment.at_s) for moment in run.moments())})
+
+
+def frames(run: Run, bank: Wall) -> dict[str, Any]:
+    """By frame: time, phase, height of each column [Pa], angle of each hand, and the figures in words."""
+    index = frame_indices(run)
+    times = [round(float(run.time_s[i]), 2) for i in index]
+    heights = heights_over_time(run, [c.name for c in bank.columns])
+    hands: dict[str, list[float]] = {}
+    true_hands: dict[str, list[float]] = {}
+    shown: dict[str, list[float]] = {}
+    true: dict[str, list[float]] = {}
+    for instrument in run.airplane.instruments:
+        name = instrument.name
+        pointer, fact = run.pointers[name], run.true(name)
+        for target, values in ((hands, pointer), (true_hands, fact)):
+            turned = [angles(instrument, float(values[i]), run.airplane) for i in index]
+            for hand in turned[0]:
+                target[hand] = [round(t[hand], 1) for t in turned]
+        there, really = shown_and_true(run, name)
+        shown[name] = [rounded(run, name, float(there[i])) for i in index]
+        true[name] = [rounded(run, name, float(really[i])) for i in index]
+    setting = np.round(run.truth.altimeter_setting_pa[index] / units.INHG, 2)
+    return {
+        "time": times,
+        "clock": [clock(t) for t in times],
+        "phase": [phase_at(run.truth.phases, t) for t in times],
+        "columns": {n: np.round(v[index], 1).tolist() for n, v in heights.items()},
+        "hands": hands,
+        "trueHands": true_hands,
+        "shown": shown,
+        "true": true,
+        "units": {i.name: meter(i).unit for i in run.airplane.instruments},
+        "names": {i.name: str(i.title or i.name) for i in run.airplane.instruments},
+        "setting": setting.tolist(),
+        "hpaPerInch": units.INHG / units.HPA,
+    }
+
+
+def embedded(data: dict[str, Any]) -> str:
+    """JSON that can stand inside a script element: nothing in it can end the element."""
+    text = json.dumps(data, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")

@@ -1,0 +1,236 @@
+"""One run as one page of HTML that needs nothing but itself."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from functools import cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ramstill import __version__, pictures
+from ramstill.air import units
+from ramstill.pictures import panels, wall
+from ramstill.pictures.of_airplane import plain
+from ramstill.pictures.of_run import (
+    fault_spans,
+    heights_at,
+    meter,
+    phase_at,
+    readings_at,
+    rounded,
+    shown_and_true,
+    wall_of,
+)
+from ramstill.pictures.scales import clock, spoken
+from ramstill.report import frames as carried
+from ramstill.report import tables
+from ramstill.safety import SAFETY
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+    from ramstill.pictures.wall import Wall
+    from ramstill.run import Moment, Paragraph, Run
+
+
+def page(run: Run) -> str:
+    """Return the page of a run: self-contained HTML, no outside address, readable without JavaScript."""
+    style = pictures.style() + _text("page.css")
+    script = _text("page.js")
+    return _template().render(
+        style=style,
+        script=script,
+        style_hash=_hash(style),
+        script_hash=_hash(script),
+        version=__version__,
+        safety=SAFETY,
+        **_content(run),
+    )
+
+
+def _content(run: Run) -> dict[str, Any]:
+    bank = wall_of(run)
+    moments = run.moments()
+    first = opening_moment(run, moments)
+    names = [c.name for c in bank.columns]
+
+    def walls(at_s: float, key: str) -> dict[str, str]:
+        heights, reads = heights_at(run, at_s, names), readings_at(run, at_s)
+        return {
+            "wide": wall.draw(bank, heights, reads, at_s, key=f"{key}-wide"),
+            "narrow": wall.draw(bank, heights, reads, at_s, compact=True, key=f"{key}-narrow"),
+        }
+
+    letters = wall.letters(bank)
+    data = carried.frames(run, bank)
+    return {
+        "title": run.title or f"A run of {run.airplane.title}",
+        "gist": gist(run),
+        "airplane": run.airplane,
+        "basis": _basis(run),
+        "first": first,
+        "first_clock": clock(first.at_s),
+        "first_phase": phase_at(run.truth.phases, first.at_s),
+        "wall": walls(first.at_s, "wall"),
+        "letters": [(letters[c.name], c.label) for c in bank.columns if c.name in letters],
+        "dials": [_dial(run, i, first.at_s) for i in run.airplane.instruments],
+        "strip": {
+            "wide": pictures.strips(run, key="strip-wide"),
+            "narrow": pictures.strips(run, compact=True, key="strip-narrow"),
+        },
+        "map": {
+            "wide": pictures.line_map(run.airplane, run.faults, key="map-wide"),
+            "narrow": pictures.line_map(run.airplane, run.faults, compact=True, key="map-narrow"),
+        },
+        "moments": [
+            {"at": m.at_s, "clock": clock(m.at_s), "title": m.title, "why": m.why}
+            | {"wall": walls(m.at_s, f"m{i}"), "panel": _panel(run, m.at_s, f"m{i}-panel")}
+            for i, m in enumerate(moments)
+        ],
+        "words": [(p, _mark(p, bank)) for p in run.words()],
+        "wall_table": tables.of_wall(run, bank),
+        "time_table": tables.of_time(run),
+        "map_table": tables.of_map(run),
+        "moment_table": tables.of_moments(run),
+        "facts": _facts(run),
+        "frames": carried.embedded(data),
+        "frame_count": len(data["time"]),
+        "first_frame": int(np.argmin(np.abs(np.asarray(data["time"]) - first.at_s))),
+    }
+
+
+def gist(run: Run) -> str:
+    """The run in two sentences: the airplane and its faults, and the pointer that is furthest out."""
+    spans = [
+        f"{s.label} from {'the start' if s.since_s <= run.time_s[0] else clock(s.since_s)}"
+        + ("" if s.until_s == float("inf") else f" to {clock(s.until_s)}")
+        for s in fault_spans(run)
+    ]
+    what = "; ".join(spans) if spans else "nothing broken"
+    name, at = furthest(run)
+    unit = meter(run.instrument(name)).unit
+    shown, true = shown_and_true(run, name)
+    words = [spoken(rounded(run, name, float(v[at]))) for v in (shown, true)]
+    return (
+        f"{run.airplane.title}, {clock(float(run.time_s[-1] - run.time_s[0]))} long: {what}. "
+        f"Furthest from the truth, at {clock(float(run.time_s[at]))}: {plain(name)} shows {words[0]} {unit} "
+        f"where {words[1]} {unit} is true."
+    )
+
+
+# What counts as equally far out, so that pointers can be compared [SI]: common practice, no source.
+_ALIKE = {
+    "airspeed-indicator": 10.0 * units.KT,
+    "altimeter": 200.0 * units.FT,
+    "vertical-speed-indicator": 500.0 * units.FPM,
+    "encoder": 300.0 * units.FT,
+}
+
+
+def furthest(run: Run) -> tuple[str, int]:
+    """The instrument that is furthest from the truth, and the sample at which it is."""
+    worst = {}
+    for instrument in run.airplane.instruments:
+        off = np.abs(run.error(instrument.name)) / _ALIKE[instrument.kind]
+        worst[instrument.name] = (float(np.max(off)), int(np.argmax(off)))
+    name = max(worst, key=lambda n: worst[n][0])
+    return name, worst[name][1]
+
+
+def opening_moment(run: Run, moments: tuple[Moment, ...]) -> Moment:
+    """The moment that the page opens at: where the faults have moved the pointers furthest."""
+    moved = run.change if run.faults else run.error
+    off = [np.abs(moved(i.name)) / _ALIKE[i.kind] for i in run.airplane.instruments]
+    total = np.sum([np.minimum(o, 10.0) for o in off], axis=0)
+    return max(moments, key=lambda m: float(total[run.index(m.at_s)]))
+
+
+def _dial(run: Run, instrument: Any, at_s: float) -> str:
+    at = run.index(at_s)
+    value, true = float(run.pointers[instrument.name][at]), float(run.true(instrument.name)[at])
+    setting = float(run.truth.altimeter_setting_pa[at])
+    return panels.dial(instrument, value, run.airplane, setting, true)
+
+
+def _panel(run: Run, at_s: float, key: str) -> str:
+    at = run.index(at_s)
+    shown = {name: float(values[at]) for name, values in run.pointers.items()}
+    true = {name: float(run.true(name)[at]) for name in run.pointers}
+    return panels.panel(run.airplane, shown, float(run.truth.altimeter_setting_pa[at]), true, key=key)
+
+
+def _mark(paragraph: Paragraph, bank: Wall) -> str:
+    """The kind of line that stands before a paragraph: the air it is about, or trouble."""
+    if paragraph.about in ("fault", "worst"):
+        return "trouble"
+    airs = {c.name: c.air for c in bank.columns}
+    return str(airs.get(paragraph.subject, "plain"))
+
+
+def _basis(run: Run) -> str:
+    """How well the airplane's figures are known."""
+    count = {"measured": 0, "common practice": 0, "assumed": 0}
+    for _, figure in run.airplane.figures():
+        count[figure.basis] += 1
+    said = [f"{n or 'none'} {'is' if n < 2 else 'are'} {basis}" for basis, n in count.items()]
+    total = sum(count.values())
+    return f"Of the {total} figures in the airplane file {said[0]}, {said[1]} and {said[2]}."
+
+
+def _facts(run: Run) -> list[tuple[str, str]]:
+    """How it was worked out: (what, how)."""
+    from ramstill.run.simulating import TOLERANCE_PA
+
+    truth = run.truth
+    kelvin = float(truth.outside_temperature_k[0])
+    setting = float(truth.altimeter_setting_pa[0])
+    rate = (len(run.time_s) - 1) / max(float(run.time_s[-1] - run.time_s[0]), 1e-9)
+    return [
+        ("Airplane", f"{run.airplane.title} ({run.airplane.name}). {_basis(run)}"),
+        ("Surroundings", run.surroundings.title or "as given"),
+        (
+            "The day, at the start",
+            f"outside air {kelvin - units.CELSIUS_ZERO:.1f} °C, "
+            f"still air {truth.static_pressure_pa[0] / units.HPA:.1f} hPa, "
+            f"altimeter set to {setting / units.INHG:.2f} inHg ({setting / units.HPA:.0f} hPa)",
+        ),
+        (
+            "Engine",
+            "the mass of air in every line, case and capsule, followed through every opening, line and "
+            f"leak, with error control (to {TOLERANCE_PA:g} Pa unless asked otherwise). No instrument's "
+            "answer to a fault is written down anywhere: what is shown follows from the pressures.",
+        ),
+        (
+            "Sampling",
+            f"{rate:.3g} samples a second, {len(run.time_s):,} in all; every one is in run.csv beside this page.",
+        ),
+        ("What is true", _TRUTH),
+        ("Program", f"ramstill {__version__}"),
+    ]
+
+
+_TRUTH = (
+    "airspeed against calibrated airspeed; altimeter against geometric altitude above sea level, so that its "
+    "setting and the day's temperature are parts of its error; vertical speed against the true rate of climb; "
+    "encoder against pressure altitude."
+)
+
+
+def _hash(text: str) -> str:
+    """The name by which a content security policy lets an inline style or script through."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+
+
+def _text(name: str) -> str:
+    return (resources.files("ramstill.report") / "templates" / name).read_text(encoding="utf-8")
+
+
+@cache
+def _template() -> Template:
+    from jinja2 import Environment, StrictUndefined
+
+    env = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    return env.from_string(_text("page.html.j2"))

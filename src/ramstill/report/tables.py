@@ -1,0 +1,88 @@
+"""The tables beside the pictures: what a picture shows, for whoever reads rather than looks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ramstill.pictures import wall
+from ramstill.pictures.of_airplane import plumbing_of
+from ramstill.pictures.of_run import heights_at, readings_at
+from ramstill.pictures.scales import clock, spoken, thinned
+
+if TYPE_CHECKING:
+    from ramstill.pictures.wall import Wall
+    from ramstill.run import Run
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of words under `heads`; the first cell of a row heads it."""
+
+    caption: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def of_wall(run: Run, bank: Wall) -> Table:
+    """Height of every column at every moment."""
+    moments = run.moments()
+    names = [c.name for c in bank.columns]
+    heights = [heights_at(run, m.at_s, names) for m in moments]
+    letters = wall.letters(bank)
+    rows = []
+    for column in bank.columns:
+        label = (
+            f"{letters[column.name]}  {column.label}" if column.name in letters else wall.full_label(column)
+        )
+        cells = []
+        for moment, at in zip(moments, heights, strict=True):
+            trap = wall.trapped_at(column, moment.at_s)
+            note = f", trapped since {clock(trap.since_s)}" if trap else ""
+            cells.append(f"{spoken(wall.inches_of_water(at[column.name]), 1)}{note}")
+        rows.append((label, wall.AIR_WORDS[column.air], *cells))
+    return Table(
+        "Height of each column [inches of water above the still air outside]",
+        ("Column", "Air", *(clock(m.at_s) for m in moments)),
+        tuple(rows),
+    )
+
+
+def of_moments(run: Run) -> Table:
+    """What every instrument shows and what is true, moment by moment."""
+    rows = []
+    for moment in run.moments():
+        reads = readings_at(run, moment.at_s)
+        cells = (f"{r.shown} (true {r.true})" for r in reads.values())
+        rows.append((clock(moment.at_s), f"{moment.title}: {moment.why}", *cells))
+    heads = (str(i.title or i.name).capitalize() for i in run.airplane.instruments)
+    return Table("The moments that matter", ("Time", "What happens", *heads), tuple(rows))
+
+
+def of_time(run: Run, most: int = 25) -> Table:
+    """What every instrument shows and what is true, at even times."""
+    rows = []
+    for index in thinned(len(run.time_s), most):
+        at = float(run.time_s[index])
+        cells = [part for r in readings_at(run, at).values() for part in (r.shown, r.true)]
+        rows.append((clock(at), *cells))
+    heads = []
+    for instrument in run.airplane.instruments:
+        title = str(instrument.title or instrument.name).capitalize()
+        heads += [f"{title} shows", "true"]
+    return Table("Pointers and truth at even times", ("Time", *heads), tuple(rows))
+
+
+def of_map(run: Run) -> Table:
+    """Every part with its place."""
+    plane, titles = run.airplane, {}
+    for part in (*plane.openings, *plane.fittings, *plane.valves, *plane.instruments):
+        titles[part.name.replace("-", " ")] = str(part.title or "")
+    rows = []
+    for spot in plumbing_of(plane).spots:
+        x, y, z = spot.at
+        side = "right" if y > 0 else "left"
+        across = "on the centre line" if abs(y) < 0.005 else f"{abs(y):.2f} m {side}"
+        place = f"{x:.2f} m aft of the nose, {across}, {z:.2f} m up"
+        rows.append((spot.tag, spot.label, titles.get(spot.label, ""), spot.kind, place))
+    return Table("The parts on the map", ("Letter", "Part", "What it is", "Kind", "Where"), tuple(rows))
