@@ -2,4 +2,6 @@
 
 from ramstill._lazy import hand_on
 
-__getattr__, __dir__ = hand_on(__name__, {"page": "ramstill.report.page", "write": "ramstill.report.writing"})
+__getattr__, __dir__ = hand_on(
+    __name__, {"page": "ramstill.report.pages", "write": "ramstill.report.writing"}
+)

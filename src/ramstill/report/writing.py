@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ramstill.report.page import page
+from ramstill.report.pages import page
 
 if TYPE_CHECKING:
     from ramstill.run import Run

@@ -205,7 +205,7 @@ def _facts(run: Run) -> list[tuple[str, str]]:
         ),
         (
             "Sampling",
-            f"{rate:.3g} samples a second, {len(run.time_s):,} in all; every one is in run.csv beside this page.",
+            f"{rate:.3g} samples a second, {len(run.time_s):,} in all; each is in run.csv beside it.",
         ),
         ("What is true", _TRUTH),
         ("Program", f"ramstill {__version__}"),
@@ -213,8 +213,8 @@ def _facts(run: Run) -> list[tuple[str, str]]:
 
 
 _TRUTH = (
-    "airspeed against calibrated airspeed; altimeter against geometric altitude above sea level, so that its "
-    "setting and the day's temperature are parts of its error; vertical speed against the true rate of climb; "
+    "airspeed against calibrated airspeed; altimeter against geometric altitude above sea level, so that "
+    "its setting and the day's temperature are parts of its error; vertical speed against the true rate of climb; "
     "encoder against pressure altitude."
 )
 
