@@ -12,7 +12,10 @@ PACKAGES = sorted(m.name for m in pkgutil.iter_modules(ramstill.__path__) if m.i
 
 
 # Packages that hand on modules as such.
-MODULES = {"air": ("constants", "units", "atmosphere", "airspeed", "day", "gas", "manometer", "quantity")}
+MODULES = {
+    "air": ("constants", "units", "atmosphere", "airspeed", "day", "gas", "manometer", "quantity"),
+    "flight": ("recording",),
+}
 
 
 @pytest.mark.parametrize("package", PACKAGES)

@@ -89,8 +89,8 @@ BAD = {
     ),
     "a file that is not there": (
         HEAD.replace("low-wing-mast", "gone.toml") + LEVEL,
-        "airplane",
-        "unreadable",
+        "gone.toml",
+        "can be read",
     ),
     "a wrong unit": (HEAD + LEVEL.replace("90 kt", "90 ft"), "flight.start_speed", "90 ft"),
     "no unit": (HEAD + LEVEL.replace('"90 kt"', "90"), "flight.start_speed", "90"),

@@ -17,6 +17,7 @@ from ramstill.bench.openings import resolve
 from ramstill.bench.shapes import Bent, Held, shape_of
 from ramstill.errors import InputError
 from ramstill.flight.outside import boundary_names
+from ramstill.flight.tables import LONGEST_S
 from ramstill.pneumatics import Schedule, Surroundings, Truth
 
 if TYPE_CHECKING:
@@ -63,6 +64,11 @@ def surroundings(
             bent = shape_of(step.apply, columns[name], ambient, reference, sees[name])
             _check(bent, step, columns[name], source)
             columns[name] = columns[name].then(bent)
+    ends = [bent.end_s for column in columns.values() for bent in column.bends]
+    longest = max(programme.duration or 0.0, *ends)
+    if longest > LONGEST_S:
+        hours = f"{LONGEST_S / 3600.0:g} h at most"
+        raise InputError(source, "bench", f"a programme of {longest / 3600.0:.3g} h", hours)
     return _built(airplane, programme, steps, columns, day, ambient, height)
 
 

@@ -15,6 +15,7 @@ from ramstill.errors import InputError
 from ramstill.flight import legs
 from ramstill.flight.attitude import angle_of_attack, load_factor
 from ramstill.flight.course import Course
+from ramstill.flight.tables import LONGEST_S
 from ramstill.pneumatics import Truth
 
 if TYPE_CHECKING:
@@ -60,6 +61,11 @@ def plan(
     for number, leg in enumerate(flight.leg):
         after = flight.leg[number + 1] if number + 1 < len(flight.leg) else None
         legs.fly(course, leg, number + 1, after)
+    if course.now_s > LONGEST_S:
+        hours = f"{LONGEST_S / 3600.0:g} h at most"
+        raise InputError(
+            source, "flight.leg", f"a flight of {course.now_s / 3600.0:.3g} h (the durations)", hours
+        )
     return _worked_out(course, flight, airplane, day, correct_pa)
 
 

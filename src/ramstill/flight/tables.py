@@ -12,6 +12,7 @@ from ramstill import air
 from ramstill.errors import InputError
 
 Table = TypeVar("Table", bound=BaseModel)
+LONGEST_S = 24.0 * 3600.0  # [s]; a flight or programme beyond this is a slip of the pen, and fills the memory
 
 
 class Strict(BaseModel):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
@@ -98,7 +98,7 @@ class Scenario:
         """Work it out. Raises InputError for what only shows once it is tried."""
         return simulate(
             self.airplane,
-            replace(self.surroundings, title=self.title),
+            self.surroundings,
             self.faults,
             output_hz=self.output_hz,
             tolerance_pa=tolerance_pa,

@@ -1,0 +1,85 @@
+"""`ramstill run` and `ramstill demo`, from start to end."""
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+
+from ramstill.cli.app import main
+from ramstill.run import bundled
+
+
+@pytest.mark.parametrize("name", bundled())
+def test_every_bundled_scenario_end_to_end(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    out = tmp_path / "out"
+    assert main(["run", name, "--out", str(out)]) == 0
+    printed = capsys.readouterr()
+    assert printed.err == ""
+    lines = printed.out.splitlines()
+    assert lines[-1] == str(out / "page.html")
+    assert any(line.startswith("Caution: ") for line in lines)
+    page = (out / "page.html").read_text(encoding="utf-8")
+    assert page.lstrip().lower().startswith("<!doctype html>")
+    assert page.rstrip().endswith("</html>")
+    with (out / "run.csv").open(newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) > 300
+    assert {"time_s", "airspeed_kt", "altimeter_ft", "vertical_speed_fpm", "true_airspeed_kt"} <= set(rows[0])
+    assert all(value not in ("", "NaN", "inf") for row in rows[::50] for value in row.values())
+
+
+def test_json_stands_alone_on_stdout(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["demo", "--out", str(tmp_path / "out"), "--json"]) == 0
+    printed = capsys.readouterr()
+    assert printed.err == ""
+    figures = json.loads(printed.out)
+    assert figures["airplane"] == "low-wing-mast"
+    assert figures["invented_example"] is True
+    assert Path(figures["page"]).is_file()
+    assert Path(figures["csv"]).is_file()
+    assert 2 <= len(figures["moments"]) <= 8
+    assert {"fault", "air", "pointer", "worst", "safety"} == {p["about"] for p in figures["account"]}
+
+
+def test_the_demo_writes_where_it_is_run(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for _ in range(2):  # the second time it replaces its own folder
+        assert main(["demo"]) == 0
+        assert capsys.readouterr().out.splitlines()[-1] == "ramstill-demo/page.html"
+    assert [p.name for p in tmp_path.iterdir()] == ["ramstill-demo"]
+
+
+def test_a_mistake_of_ours_is_one_line(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import ramstill.cli.run as command
+
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError("a slip\nof ours")
+
+    monkeypatch.setattr(command, "carry_out", broken)
+    assert main(["run", "spring-afternoon"]) == 3
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "ZeroDivisionError: a slip of ours" in line
+    assert "RAMSTILL_TRACE=1" in line
+    monkeypatch.setenv("RAMSTILL_TRACE", "1")
+    with pytest.raises(ZeroDivisionError):
+        main(["run", "spring-afternoon"])
+
+
+def test_an_interrupted_run_ends_with_130(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    import ramstill.cli.run as command
+
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(command, "carry_out", interrupted)
+    assert main(["run", "spring-afternoon", "--out", str(tmp_path / "out")]) == 130
+    assert len(capsys.readouterr().err.splitlines()) == 1
