@@ -135,7 +135,7 @@ class Airplane(Element):
         """Every figure with where it stands, such as 'line "pitot-wing": bore'; not the outline's."""
         for key in type(self).model_fields:
             if key != "outline":
-                yield from _figures(key, getattr(self, key))
+                yield from figures_in(key, getattr(self, key))
 
     def _find(self, what: str, among: tuple[N, ...], name: str) -> N:
         for element in among:
@@ -161,14 +161,14 @@ def _places(plane: Airplane) -> dict[str, Point]:
     return places
 
 
-def _figures(where: str, value: Any) -> Iterator[tuple[str, Figure]]:
+def figures_in(where: str, value: Any) -> Iterator[tuple[str, Figure]]:
     if isinstance(value, Figure):
         yield where, value
     elif isinstance(value, BaseModel):
         joint = ": " if isinstance(value, Named) else "."
         for key in type(value).model_fields:
-            yield from _figures(f"{where}{joint}{key}", getattr(value, key))
+            yield from figures_in(f"{where}{joint}{key}", getattr(value, key))
     elif isinstance(value, tuple):
         for part in value:
             named = f'{where.removesuffix("s")} "{part.name}"' if isinstance(part, Named) else where
-            yield from _figures(named, part)
+            yield from figures_in(named, part)

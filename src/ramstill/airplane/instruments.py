@@ -108,7 +108,7 @@ class CalibratedLeak(Element):
     law: Literal["compensated-laminar", "capillary-and-orifice"]
     """how it flows: made so that the needle is right at any height, or a capillary and an orifice in a row"""
     time_constant: TimeAboveZero
-    """with which the case follows a small step of static pressure, at sea level [s]"""
+    """how late the case is in a steady climb at full scale, at sea level [s]"""
     full_scale_difference: PressureAboveZero
     """capsule to case, with the pointer at full scale [Pa]"""
 
