@@ -23,7 +23,7 @@ class Outline(Element):
     plan: tuple[Polygon, ...]
     """seen from above: polygons of x (aft of the nose), y (to the right) [m]"""
     side: tuple[Polygon, ...]
-    """seen from the right: polygons of x (aft of the nose), z (up from the ground) [m]"""
+    """seen from the left: polygons of x (aft of the nose), z (up from the ground) [m]"""
 
 
 class Wing(Element):
