@@ -110,7 +110,7 @@ def test_the_plumbing_that_the_names_promise():
 
 
 def test_settles_in_six_to_nine_seconds(plane):
-    """A vertical speed indicator takes 6 to 9 seconds to settle: FAA-H-8083-25C, chapter 8."""
+    """A reading is settled after 6 to 9 seconds: pilots' handbooks, from memory."""
     leak = plane.instrument("vertical-speed").leak
     assert 6.0 <= 3.0 * leak.time_constant <= 9.0  # within a twentieth after three time constants
 
