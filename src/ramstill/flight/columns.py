@@ -21,14 +21,16 @@ class Column:
 
 _DEG = pi / 180.0
 _SPEEDS = {"kt": units.KT, "kmh": units.KM_H, "mph": units.MPH, "mps": 1.0}
-_HEIGHTS = {"ft": units.FT, "m": 1.0}
+_HEIGHTS = {"ft": (units.FT, 10.0), "m": (1.0, 3.0)}
 
 # Header -> what it holds. Headers that are not here are ignored unless a column map names them.
 COLUMNS: dict[str, Column] = {
     "time_s": Column("time"),
     "time_ms": Column("time", 1e-3),
     **{f"ias_{unit}": Column("ias", factor, step=1.0) for unit, factor in _SPEEDS.items()},
-    **{f"altitude_{unit}": Column("altitude", factor, step=1.0) for unit, factor in _HEIGHTS.items()},
+    **{
+        f"altitude_{unit}": Column("altitude", factor, step=step) for unit, (factor, step) in _HEIGHTS.items()
+    },
     "vsi_fpm": Column("vertical speed", units.FPM, step=10.0),
     "vsi_mps": Column("vertical speed", 1.0, step=0.1),
     "altimeter_setting_inhg": Column("altimeter setting", units.INHG),
@@ -36,7 +38,10 @@ COLUMNS: dict[str, Column] = {
     **{f"ground_speed_{unit}": Column("ground speed", factor, step=1.0) for unit, factor in _SPEEDS.items()},
     "track_deg": Column("track", _DEG),
     "heading_deg": Column("heading", _DEG),
-    **{f"gps_altitude_{unit}": Column("gps altitude", factor, step=1.0) for unit, factor in _HEIGHTS.items()},
+    **{
+        f"gps_altitude_{unit}": Column("gps altitude", factor, step=step)
+        for unit, (factor, step) in _HEIGHTS.items()
+    },
     "oat_c": Column("outside temperature", 1.0, units.CELSIUS_ZERO),
     "oat_k": Column("outside temperature"),
     "oat_f": Column("outside temperature", 5.0 / 9.0, units.CELSIUS_ZERO - 32.0 * 5.0 / 9.0),

@@ -25,7 +25,6 @@ Array = NDArray[np.float64]
 # with the friction of the pointer on top, the replay then still rounds to within one step.
 FURTHEST = 0.85
 ROUNDS_TO_ONE = 1.45
-LEAST_BAND = 0.4
 FREE = 1e3  # half widths of the band of a reading that is missing or garbled
 # Features shorter than this are not followed where the band does not ask for them outright [s].
 GIVE_S = 1.5
@@ -108,8 +107,8 @@ def band(airplane: Airplane, quantity: str, step: float) -> tuple[float, float]:
     """Half width of the band a curve keeps to, and how far it may leave it at most [SI]."""
     instrument = instrument_for(airplane, quantity) if quantity in ("ias", "altitude") else None
     friction = float(getattr(instrument, "friction", 0.0) or 0.0)
-    furthest = min(max(ROUNDS_TO_ONE - friction / step, LEAST_BAND), FURTHEST) * step
-    return min(0.5 * step, furthest), furthest
+    furthest = min(max(ROUNDS_TO_ONE - friction / step, 0.5), FURTHEST) * step
+    return 0.5 * step, furthest
 
 
 def smooth(airplane: Airplane, recording: Recording, quantity: str, readings: Array) -> tuple[Array, Array]:

@@ -21,6 +21,7 @@ from ramstill.flight.companions import Companions, companions
 from ramstill.flight.outside import boundary_names, pressures
 from ramstill.flight.readings import Readings, smooth_readings
 from ramstill.flight.replay import Replay, replay
+from ramstill.flight.smoothing import smoothest
 from ramstill.pneumatics import Surroundings, Truth, compile_network
 
 if TYPE_CHECKING:
@@ -30,7 +31,9 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 DEAD = 20.0 * units.KT  # below this an airspeed indicator says nothing [m/s]; common practice, no source
 ROUNDS = 6  # at most; two or three are usual
-CLOSE = 0.05  # of a step: near enough
+CLOSE = 0.1  # of a step: near enough
+STALLED = 0.8  # a round that does not bring the largest miss below this share of it ends the search
+CALM_S = 0.35  # corrections quicker than this are left out [s]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,23 +90,35 @@ def _rounds(
     behind = np.asarray(air.pressure_altitude(readings.setting_pa))
     network = compile_network(airplane)
     steps = {q: recording.steps.get(q, units.FT if q == "altitude" else units.KT) for q in wanted}
-    for number in range(1, ROUNDS + 1):
+    best: tuple[float, Surroundings, Replay] | None = None
+    number = 0
+    while number < ROUNDS:
+        number += 1
         outside = _outside(airplane, recording, readings, company, static, impact)
         shown = replay(airplane, outside, readings.time_s, readings.setting_pa, network)
         miss = {q: shown.values[q] - wanted[q] for q in wanted if q in shown.values}
         worst = max((_worst(m, q, wanted) / steps[q] for q, m in miss.items()), default=0.0)
-        if worst < CLOSE or number == ROUNDS:
+        better = best is None or worst < STALLED * best[0]
+        if best is None or worst < best[0]:
+            best = worst, outside, shown
+        if worst < CLOSE or not better:
             break
         if "altitude" in miss:
-            should, does = wanted["altitude"] + behind, shown.values["altitude"] + behind
+            should = wanted["altitude"] + behind
+            does = should + _calm(readings.time_s, miss["altitude"])
             static = static + np.asarray(air.static_pressure(np.clip(should, LOWEST, HIGHEST)))
             static = static - np.asarray(air.static_pressure(np.clip(does, LOWEST, HIGHEST)))
         if "ias" in miss:
-            does = shown.values["ias"]
+            does = wanted["ias"] + _calm(readings.time_s, miss["ias"])
             felt = np.copysign(np.asarray(air.impact_pressure(np.abs(does))), does)
-            change = np.asarray(air.impact_pressure(wanted["ias"])) - felt
-            impact = np.maximum(impact + change, 0.0)
-    return outside, shown, number
+            impact = np.maximum(impact + np.asarray(air.impact_pressure(wanted["ias"])) - felt, 0.0)
+    assert best is not None
+    return best[1], best[2], number
+
+
+def _calm(time_s: Array, miss: Array) -> Array:
+    """What a lag misses is smooth: anything quicker would be answered by a ripple, and a larger one next."""
+    return smoothest(time_s, miss, np.full(len(miss), np.inf), pull_s=CALM_S)
 
 
 def _worst(miss: Array, quantity: str, wanted: dict[str, Array]) -> float:

@@ -97,4 +97,9 @@ def _law(instrument: Any, network: Network, pressure: Array, time: Array, settin
         # an encoder's own rounding is the recorder's step, which the record has already
         return altitude_shown(at("static"), setting)
     reading = mechanics.with_scale_error(reading, getattr(instrument, "scale_error", ()))
-    return mechanics.first_order_lag(time, reading, instrument.lag)
+    # the pointer has been following before the record begins, as the air in the lines has
+    before = 10.0 * float(instrument.lag)
+    slope = (reading[1] - reading[0]) / (time[1] - time[0])
+    time = np.concatenate([[time[0] - before], time])
+    reading = np.concatenate([[reading[0] - before * slope], reading])
+    return mechanics.first_order_lag(time, reading, instrument.lag)[1:]

@@ -22,16 +22,18 @@ def smoothest(
     time_s: Array,
     middle: Array,
     half_width: Array,
-    order: int = 3,
+    order: int = 2,
     pull_s: float = 30.0,
     give_s: Array | float = 0.0,
 ) -> Array:
     """Return the smoothest curve within `middle` +- `half_width`, at `time_s`; all (k,).
 
-    time_s [s] rising, not necessarily even; `half_width` above zero, in the unit of `middle`. Minimised is
-    the integral of the squared derivative of `order` (2 or 3) plus a weak pull towards `middle`, which
-    decides where the band alone leaves the curve free: over stretches longer than `pull_s` [s] it leads back
-    to the middle.
+    time_s [s] rising, not necessarily even; `half_width` above zero, in the unit of `middle`, or infinite
+    throughout for no band at all. Minimised is the integral of the squared derivative of `order` (2 or 3)
+    plus a weak pull towards `middle`, which decides where the band alone leaves the curve free: over
+    stretches longer than `pull_s` [s] it leads back to the middle. `give_s` above zero (one, or (k,)) lets
+    the curve leave the band where it would have to turn quicker than within that time [s] to keep inside:
+    leaving it costs its square over give_s^(2 order).
     """
     from scipy.linalg import cho_solve_banded, cholesky_banded
 
@@ -39,16 +41,22 @@ def smoothest(
     if k <= order:
         return np.array(middle, dtype=np.float64)
     pace = float(np.median(np.diff(time_s)))
-    unit = float(np.median(half_width))
-    wide, shift = half_width / unit, np.interp(time_s, [time_s[0], time_s[-1]], [middle[0], middle[-1]])
+    bounded = bool(np.isfinite(half_width).all())
+    unit = float(np.median(half_width)) if bounded else 1.0
+    shift = np.interp(time_s, [time_s[0], time_s[-1]], [middle[0], middle[-1]])
     aim = (middle - shift) / unit  # the straight line costs nothing and only eats digits
-    low, high = aim - wide, aim + wide
     pull = (pace / pull_s) ** (2 * order)
     give = (give_s / pace) ** (2 * order)
     rows, weights = _differences(time_s / pace, order)
     band = _gram(rows, weights, k, order)
     band[-1] += pull
 
+    if not bounded:
+        factor = cholesky_banded(band, check_finite=False)
+        return np.asarray(cho_solve_banded((factor, False), pull * aim) + shift)
+
+    wide = half_width / unit
+    low, high = aim - wide, aim + wide
     x = aim.copy()
     z_low = np.full(k, 1e-3)
     z_high = z_low.copy()

@@ -10,14 +10,14 @@ Array = NDArray[np.float64]
 _ROUND = (1.0, 2.0, 2.5, 4.0, 5.0)
 _ENOUGH = 0.99  # share of readings that have to be whole steps
 _DIFFERENT = 4  # fewer different readings than this do not tell a step
-_FINEST = 0.02  # of the usual step: a record written finer than this is as good as continuous
+_FINEST = 0.1  # of the usual step: a record written finer than this is as good as continuous
 
 
 def step_of(readings: Array, usual: float) -> float:
     """Return the step the readings are written in, in their own unit.
 
     readings (t,), NaN where missing. The largest round step of which 99 % of the readings are whole
-    multiples; `usual` where there are too few different readings to tell. Never below a fiftieth of `usual`.
+    multiples; `usual` where there are too few different readings to tell. Never below a tenth of `usual`.
     """
     known = readings[~np.isnan(readings)]
     different = np.unique(known)
