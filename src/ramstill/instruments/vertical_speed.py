@@ -8,6 +8,7 @@ import numpy as np
 
 from ramstill.instruments import mechanics
 from ramstill.instruments.edits import Edited
+from ramstill.pneumatics.leak import share_of_full_scale
 
 if TYPE_CHECKING:
     from ramstill.airplane import VerticalSpeedIndicator
@@ -15,15 +16,20 @@ if TYPE_CHECKING:
 
 
 def vertical_speed_shown(
-    difference_pa: Array, full_scale_m_s: float, full_scale_difference_pa: float
+    difference_pa: Array,
+    full_scale_m_s: float,
+    full_scale_difference_pa: float,
+    law: str = "compensated-laminar",
 ) -> Array:
-    """Return the vertical speed [m/s] for capsule minus case pressure [Pa]: a straight line through zero.
+    """Return the vertical speed [m/s] for capsule minus case pressure [Pa].
 
     Still air falls in a climb, the case behind its leak is late to follow, so the capsule is then below the
-    case: a difference below zero is a climb. That the line is straight at every altitude is the work of the
-    calibrated leak, not of the pointer.
+    case: a difference below zero is a climb. The dial is marked by what its calibrated leak does at standard
+    sea level: evenly for a compensated one, by the square root towards full scale where an orifice takes its
+    share (`pneumatics.share_of_full_scale`). At other heights the leak alone has to keep it right.
     """
-    return np.asarray(-full_scale_m_s * np.asarray(difference_pa) / full_scale_difference_pa)
+    share = -np.asarray(difference_pa, dtype=float) / full_scale_difference_pa
+    return np.asarray(full_scale_m_s * share_of_full_scale(law, share))
 
 
 def shown(
@@ -34,6 +40,7 @@ def shown(
         np.asarray(capsule_pa) - np.asarray(case_pa),
         instrument.full_scale,
         instrument.leak.full_scale_difference,
+        instrument.leak.law,
     )
     reading = mechanics.play(reading + edited.pointer_offset, instrument.friction + edited.friction)
     reading = mechanics.held_back(reading, edited.stuck)

@@ -3,13 +3,14 @@
 from typing import Protocol
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ramstill import air
 from ramstill.air.constants import G0, P0, R_AIR, RHO0, T0
 from ramstill.air.units import FT, KT
 from ramstill.pneumatics.flow import link_flow
 from ramstill.pneumatics.laws import CAPILLARY_SHARE, coefficients
-from ramstill.pneumatics.network import Network
+from ramstill.pneumatics.network import FloatArray, Network
 
 _MINUTE = 60.0
 _WIDEST_M, _NARROWEST_M = 0.05, 1e-7
@@ -29,18 +30,20 @@ def full_scale_difference(leak: _Leak, full_scale_m_s: float) -> float:
     return float(RHO0 * G0 * full_scale_m_s * float(leak.time_constant))
 
 
-def share_of_full_scale(law: str, difference_share: float) -> float:
+def share_of_full_scale(law: str, difference_share: ArrayLike) -> FloatArray:
     """Rate over full scale for a difference over that at full scale, at standard sea level, either sign.
 
-    What a maker marks a dial by. "compensated-laminar": the same; "capillary-and-orifice": the orifice's
-    share of the difference goes with the square of the rate. ValueError for any other law.
+    Shaped as `difference_share`. What a maker marks a dial by. "compensated-laminar": the same;
+    "capillary-and-orifice": the orifice's share of the difference goes with the square of the rate.
+    ValueError for any other law.
     """
+    share = np.asarray(difference_share, dtype=np.float64)
     if law == "compensated-laminar":
-        return difference_share
+        return share
     if law != "capillary-and-orifice":
         raise ValueError(f"no calibrated leak follows the law {law!r}")
-    a, b, x = CAPILLARY_SHARE, 1.0 - CAPILLARY_SHARE, abs(difference_share)
-    return float(np.copysign(2.0 * x / (a + np.sqrt(a * a + 4.0 * b * x)), difference_share))
+    a, b, x = CAPILLARY_SHARE, 1.0 - CAPILLARY_SHARE, np.abs(share)
+    return np.asarray(np.copysign(2.0 * x / (a + np.sqrt(a * a + 4.0 * b * x)), share))
 
 
 def leak_hole_bore(
