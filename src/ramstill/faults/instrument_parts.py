@@ -73,7 +73,7 @@ ENTRIES = (
         _kind("vertical-speed-indicator"),
         _glass,
         comes="suddenly",
-        size=leak_size("10 mm"),
+        size=leak_size("5 mm"),
     ),
     Entry(
         "vsi-restrictor-plugged",

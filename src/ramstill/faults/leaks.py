@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from math import sqrt
 from typing import TYPE_CHECKING
 
+from ramstill.air.units import FPM, KT
+from ramstill.errors import InputError
 from ramstill.faults.entry import Entry, Size
 from ramstill.faults.places import (
     air_around,
@@ -13,10 +14,11 @@ from ramstill.faults.places import (
     lines,
     names,
     openings,
+    outer_first,
     reached,
     trunks,
 )
-from ramstill.faults.state import State
+from ramstill.faults.state import WALL_M, State
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,9 +58,16 @@ def bore_of(state: State, size: tuple[str, float], serves: str) -> float:
         return value
     volume = volume_served(state, serves)
     temperature = float(state.airplane.inside.cabin_temperature)
-    if dimension == "vertical speed":
-        return float(leak_hole_bore(volume, temperature, climb_m_s=value))
-    return float(leak_hole_bore(volume, temperature, airspeed_m_s2=value))
+    try:
+        if dimension == "vertical speed":
+            loss = value / FPM
+            bore = leak_hole_bore(volume, loss_fpm=loss, temperature_k=temperature, depth_m=WALL_M)
+        else:
+            loss = value / KT * 60.0
+            bore = leak_hole_bore(volume, loss_kt_per_min=loss, temperature_k=temperature, depth_m=WALL_M)
+    except ValueError as error:
+        raise InputError("fault", "size", f"{value:g} m/s or m/s2", str(error)) from None
+    return float(bore)
 
 
 def _side_of(airplane: Airplane, node: str) -> str:
@@ -82,12 +91,10 @@ def _usual_first(serves: str) -> Callable[[Airplane], list[str]]:
 
 
 def _line_leak(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
-    # Half the hole at either end, as the air of a line is counted half to either end.
     line = _line_of(state.airplane, place)
-    bore = bore_of(state, size, line.serves) / sqrt(2.0)
-    for node in (line.start, line.end):
-        state = state.hole(node, line.through, bore, share)
-    return state.at("line", place)
+    inner = outer_first(state.airplane, line)[1]
+    bore = bore_of(state, size, line.serves)
+    return state.at("line", place).hole(inner, line.through, bore, share)
 
 
 def _line_off(state: State, place: str, share: Schedule, _: object) -> State:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Network
     from ramstill.pneumatics.surroundings import Surroundings
 
+WALL_M = 1e-3  # thickness of what a leak goes through: the wall of a line or a case; assumed [m]
+
 
 def turned(schedule: Schedule) -> Schedule:
     """Return 1 minus a schedule: how far open something is that is shut by the given share."""
@@ -44,16 +46,10 @@ class State:
         """Shut an opening, line, valve or calibrated leak by `share` (1: wholly)."""
         return replace(self, network=self.network.with_openness(link, turned(share)))
 
-    def hole(
-        self, node: str, other: str, bore_m: float, share: Schedule, depth_m: float | None = None
-    ) -> State:
-        """Add a hole of a bore [m] from a node to a boundary or node, open by `share` of its area.
-
-        The wall is taken to be as thick as the hole is wide where `depth_m` is not given.
-        """
+    def hole(self, node: str, other: str, bore_m: float, share: Schedule, depth_m: float = WALL_M) -> State:
+        """Add a hole of a bore [m] from a node to a boundary or node, open by `share` of its area."""
         name = self._free(f"hole at {node}")
-        depth = bore_m if depth_m is None else depth_m
-        return replace(self, network=self.network.with_hole(name, node, other, bore_m, depth, share))
+        return replace(self, network=self.network.with_hole(name, node, other, bore_m, depth_m, share))
 
     def tube(self, a: str, b: str, length_m: float, bore_m: float, share: Schedule) -> State:
         """Add a tube between two nodes, open by `share`."""
