@@ -54,11 +54,12 @@ class Moment:
 class Paragraph:
     """One piece of the account in words.
 
-    about: "fault", "air" (trapped air), "pointer", "worst" or "safety"; subject: the fault, tapping or
-    instrument it is about, or ""; at_s: the time it speaks of [s], or None for the whole run.
+    about: "fault", "air" (trapped air), "pointer", "worst", "note" (what had to be assumed) or "safety";
+    subject: the fault, tapping or instrument it is about, or ""; at_s: the time it speaks of [s], or None for
+    the whole run.
     """
 
-    about: Literal["fault", "air", "pointer", "worst", "safety"]
+    about: Literal["fault", "air", "pointer", "worst", "note", "safety"]
     title: str
     text: str
     subject: str = ""
@@ -72,7 +73,7 @@ class Run:
     surroundings, faults: as asked for; applied: the network and surroundings with the faults in them;
     pressure_pa: at every tapping [Pa]; outside_pa: at every boundary, faults included [Pa];
     pointers: by instrument, SI (m/s or m); healthy_pointers: the same airplane in the same surroundings
-    without the faults; truth: what is really so, at `time_s`.
+    without the faults; truth: what is really so, at `time_s`; notes: sentences on what had to be assumed.
     """
 
     airplane: Airplane
@@ -86,6 +87,7 @@ class Run:
     healthy_pointers: Mapping[str, FloatArray]
     truth: Truth
     title: str = ""
+    notes: tuple[str, ...] = ()
 
     def instrument(self, name: str) -> Any:
         """The airplane's instrument of that name; KeyError when there is none."""

@@ -93,6 +93,7 @@ class Scenario:
     surroundings: Surroundings
     faults: tuple[Fault, ...] = ()
     output_hz: float = OUTPUT_HZ
+    notes: tuple[str, ...] = ()
 
     def run(self, tolerance_pa: float = TOLERANCE_PA) -> Run:
         """Work it out. Raises InputError for what only shows once it is tried."""
@@ -103,6 +104,7 @@ class Scenario:
             output_hz=self.output_hz,
             tolerance_pa=tolerance_pa,
             title=self.title,
+            notes=self.notes,
         )
 
 
@@ -136,15 +138,17 @@ def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenari
         raise InputError(source, "", read, "exactly one of [flight], [bench] and [recording]")
     plane = _airplane(head.airplane, source, folder)
     faults = _faults(tables.get("fault", ()), plane, source)
+    surroundings, notes = _surroundings(given[0], tables, plane, source, folder)
     return Scenario(
         source=source,
         title=head.title,
         note=head.note,
         airplane=plane,
         kind=given[0],  # type: ignore[arg-type]
-        surroundings=_surroundings(given[0], tables, plane, source, folder),
+        surroundings=surroundings,
         faults=faults,
         output_hz=head.output_rate,
+        notes=notes,
     )
 
 
@@ -182,7 +186,7 @@ def _faults(tables: object, plane: Airplane, source: str) -> tuple[Fault, ...]:
 
 def _surroundings(
     kind: str, tables: Mapping[str, Any], plane: Airplane, source: str, folder: Path
-) -> Surroundings:
+) -> tuple[Surroundings, tuple[str, ...]]:
     if kind == "recording":
         return _recorded(tables, plane, source, folder)
     day: Day = parse_day(tables.get("day", {}), source)
@@ -190,15 +194,17 @@ def _surroundings(
         from ramstill import bench
 
         programme = bench.parse_bench(tables["bench"], source)
-        return bench.surroundings(plane, programme, day=day, source=source)
+        return bench.surroundings(plane, programme, day=day, source=source), ()
     from ramstill.flight import path as flight_path
     from ramstill.flight import surroundings
 
     path = flight_path.plan(parse_flight(tables["flight"], source), plane, day, source)
-    return surroundings(plane, path)
+    return surroundings(plane, path), ()
 
 
-def _recorded(tables: Mapping[str, Any], plane: Airplane, source: str, folder: Path) -> Surroundings:
+def _recorded(
+    tables: Mapping[str, Any], plane: Airplane, source: str, folder: Path
+) -> tuple[Surroundings, tuple[str, ...]]:
     if "day" in tables:
         raise InputError(
             source, "day", "[day] beside [recording]", "no [day]: the recording says what it was like"
@@ -207,4 +213,5 @@ def _recorded(tables: Mapping[str, Any], plane: Airplane, source: str, folder: P
 
     table = parse_table(RecordingTable, tables["recording"], source, "recording")
     read = recording.read(folder / table.file, columns=table.columns or None)
-    return recording.reconstruct(plane, read)
+    ignored = (f"Not read from the record: {', '.join(read.ignored)}.",) if read.ignored else ()
+    return recording.reconstruct(plane, read), (*read.notes, *ignored)

@@ -29,6 +29,7 @@ def simulate(
     output_hz: float = OUTPUT_HZ,
     tolerance_pa: float = TOLERANCE_PA,
     title: str = "",
+    notes: tuple[str, ...] = (),
 ) -> Run:
     """Work out pressures and pointers of one airplane over the whole of its surroundings.
 
@@ -71,6 +72,7 @@ def simulate(
         healthy_pointers=without,
         truth=truth,
         title=title or surroundings.title,
+        notes=notes,
     )
 
 

@@ -49,7 +49,10 @@ def account(run: Run) -> tuple[Paragraph, ...]:
         paragraphs += _pointers(run, span, several=len(spans) > 1)
     if run.on_bench:
         paragraphs += _on_bench(run)
-    paragraphs += [_worst(run), Paragraph("safety", "Caution", CAUTION)]
+    paragraphs.append(_worst(run))
+    if run.notes:
+        paragraphs.append(Paragraph("note", "What had to be assumed", " ".join(run.notes)))
+    paragraphs += [Paragraph("safety", "Caution", CAUTION)]
     return tuple(paragraphs)
 
 
