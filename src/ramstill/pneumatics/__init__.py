@@ -20,5 +20,6 @@ __getattr__, __dir__ = hand_on(
         "share_of_full_scale": "ramstill.pneumatics.leak",
         "solve": "ramstill.pneumatics.integrate",
         "spin_up": "ramstill.pneumatics.integrate",
+        "tube_response": "ramstill.pneumatics.tube_response",
     },
 )
