@@ -6,22 +6,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ramstill.air import units
 from ramstill.run import phrases as say
+from ramstill.run.kinds import kind_of
 from ramstill.run.record import Moment, Run
 
 MOST = 8
 APART_S = 5.0  # two moments closer than this are one; the more telling stays
 BEFORE_S, AFTER_S = 0.5, 10.0  # a look just before a fault comes, and one when the first rush is over
-
-# A pointer's fault shows once it is this far from what the healthy airplane would show.
-# Common practice, no source: about what a pilot who looks would notice.
-NOTICEABLE = {
-    "airspeed-indicator": 5.0 * units.KT,
-    "altimeter": 100.0 * units.FT,
-    "vertical-speed-indicator": 200.0 * units.FPM,
-    "encoder": 200.0 * units.FT,
-}
 
 
 class _Candidate(NamedTuple):
@@ -88,15 +79,14 @@ def _of_pointers(run: Run) -> list[_Candidate]:
     found = []
     against = "what the healthy airplane shows" if run.faults else "the truth"
     for instrument in run.airplane.instruments:
-        off, noticeable = run.astray(instrument.name), NOTICEABLE[instrument.kind]
-        wrong = np.flatnonzero(np.abs(off) > noticeable)
+        off, kind = run.astray(instrument.name), kind_of(instrument)
+        wrong = np.flatnonzero(np.abs(off) > kind.noticeable_si)
         if not len(wrong):
             continue
-        unit, size = say.size_of(instrument)
         title = say.first_up(instrument.title)
         first, worst = float(run.time_s[wrong[0]]), int(np.argmax(np.abs(off)))
         less = 10 if instrument.kind == "encoder" else 0
-        begins = f"first {noticeable / size:g} {unit} away from {against}"
+        begins = f"first {kind.noticeable:g} {kind.unit} away from {against}"
         found.append(_Candidate(2 + less, first, f"{title} begins to mislead", begins))
         side = "below" if off[worst] < 0 else "above"
         amount = f"{say.said(abs(float(off[worst])), instrument)} {side} {against}"

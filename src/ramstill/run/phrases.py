@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from ramstill.air import units
-from ramstill.run.record import POINTER_UNIT
+from ramstill.run.kinds import kind_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-_UNIT_WORDS = {"kt": "kt", "ft": "ft", "fpm": "ft/min"}
 
 
 def clock(at_s: float) -> str:
@@ -21,16 +19,10 @@ def clock(at_s: float) -> str:
     return f"−{text}" if whole < 0 else text
 
 
-def size_of(instrument: Any) -> tuple[str, float]:
-    """The unit an instrument's figures are said in, and its size in SI."""
-    suffix, size, _ = POINTER_UNIT[instrument.kind]
-    return _UNIT_WORDS[suffix], size
-
-
 def said(value: float, instrument: Any) -> str:
     """A reading (SI) in the instrument's unit: knots to one, feet and feet a minute to ten."""
-    unit, size = size_of(instrument)
-    return f"{number(value / size, 1 if unit == 'kt' else 10)} {unit}"
+    kind = kind_of(instrument)
+    return f"{number(value / kind.size, 1 if kind.unit == 'kt' else 10)} {kind.unit}"
 
 
 def number(value: float, step: float) -> str:

@@ -5,19 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ramstill.air import units
 from ramstill.run import phrases as say
 from ramstill.run.ahead import Reaction
+from ramstill.run.kinds import kind_of
 
 CLOSE = 0.07  # share of the right movement within which a pointer follows
-# Movement too small to tell from none, by kind of instrument [m/s or m].
-STILL = {
-    "airspeed-indicator": 1.0 * units.KT,
-    "altimeter": 20.0 * units.FT,
-    "vertical-speed-indicator": 50.0 * units.FPM,
-    "encoder": 101.0 * units.FT,  # one step of the usual ones
-}
-_ALIKE = 0.1  # two directions that differ by less than this share are told together
 
 
 _FOLLOWS, _STAYS = "follows", "stays where it is, as is right"
@@ -53,7 +45,7 @@ def _both(
 
 def _move(instrument: Any, reaction: Reaction) -> str:
     """What the pointer does, against what it ought to do."""
-    moved, right, still = reaction.moved, reaction.right, STILL[instrument.kind]
+    moved, right, still = reaction.moved, reaction.right, kind_of(instrument).still_si
     amount = say.said(abs(moved), instrument) + (", to the end of its scale" if reaction.stopped else "")
     way = "rises" if moved > 0 else "falls"
     if abs(right) <= still:
@@ -80,14 +72,14 @@ def _rate(instrument: Any, reactions: Mapping[str, Reaction]) -> str:
     if a == b:
         text = "" if a == _FOLLOWS else f"Climb or descend at a steady {rate} and it {a}."
     left = max((up, down), key=lambda r: abs(r.moved - r.right))
-    if abs(left.moved - left.right) > 2.0 * STILL[instrument.kind]:
+    if abs(left.moved - left.right) > 2.0 * kind_of(instrument).still_si:
         text += f" A minute after levelling off it still stands {say.said(left.moved, instrument)} away."
     return text.strip()
 
 
 def _shows(instrument: Any, reaction: Reaction, word: str) -> str:
     shown, right = reaction.during, reaction.right_during
-    if abs(shown) <= STILL[instrument.kind]:
+    if abs(shown) <= kind_of(instrument).still_si:
         return "shows nothing"
     share = shown / right
     other = "descent" if word == "climb" else "climb"

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air import units
+from ramstill.run.kinds import kind_of
 
 if TYPE_CHECKING:
     import polars
@@ -21,13 +22,6 @@ if TYPE_CHECKING:
 
 FloatArray = NDArray[np.float64]
 
-# Unit of each kind of instrument in tables and files: (suffix of the column, SI size of one, decimals kept).
-POINTER_UNIT: Mapping[str, tuple[str, float, int]] = {
-    "airspeed-indicator": ("kt", units.KT, 3),
-    "altimeter": ("ft", units.FT, 2),
-    "vertical-speed-indicator": ("fpm", units.FPM, 2),
-    "encoder": ("ft", units.FT, 2),
-}
 _TRUE_COLUMNS = {
     "cas_m_s": ("true_airspeed_kt", units.KT, 3),  # calibrated airspeed: what the indicator ought to show
     "geometric_altitude_m": ("true_altitude_ft", units.FT, 2),
@@ -144,8 +138,10 @@ class Run:
         out: dict[str, FloatArray] = {"time_s": np.round(self.time_s, 4)}
         for prefix, shown in (("", self.pointers), ("healthy_", self.healthy_pointers)):
             for name, values in shown.items():
-                suffix, size, decimals = POINTER_UNIT[self.instrument(name).kind]
-                out[f"{prefix}{name.replace('-', '_')}_{suffix}"] = np.round(values / size, decimals)
+                kind = kind_of(self.instrument(name))
+                out[f"{prefix}{name.replace('-', '_')}_{kind.suffix}"] = np.round(
+                    values / kind.size, kind.decimals
+                )
         for name, (column, size, decimals) in _TRUE_COLUMNS.items():
             out[column] = np.round(getattr(self.truth, name) / size, decimals)
         for name, values in self.pressure_pa.items():

@@ -16,8 +16,8 @@ from ramstill import air
 from ramstill.air import units
 from ramstill.run import phrases as say
 from ramstill.run.ahead import STEP_FT, STEP_KT, ahead, at_stop
-from ramstill.run.moments import NOTICEABLE
-from ramstill.run.reactions import STILL, reaction_text
+from ramstill.run.kinds import kind_of
+from ramstill.run.reactions import reaction_text
 from ramstill.run.record import Paragraph, Run
 from ramstill.run.sealed import Sealed, sealed_over, volume_m3
 from ramstill.safety import SAFETY
@@ -211,7 +211,7 @@ def _pointers(run: Run, span: Stretch, several: bool) -> list[Paragraph]:
         name = instrument.name
         moves = reaction_text(instrument, {c: r[name] for c, r in reactions.items()}, STEP_FT, STEP_KT)
         shown, right = float(run.pointers[name][at]), float(run.healthy_pointers[name][at])
-        if not moves and abs(shown - right) <= STILL[instrument.kind]:
+        if not moves and abs(shown - right) <= kind_of(instrument).still_si:
             sound.append(say.first_down(instrument.title))
             continue
         text = (
@@ -237,7 +237,7 @@ def _on_bench(run: Run) -> list[Paragraph]:
         for instrument in run.airplane.instruments:
             error = run.error(instrument.name)[inside]
             worst = int(np.argmax(np.abs(error))) if len(error) else 0
-            if len(error) and abs(error[worst]) > NOTICEABLE[instrument.kind]:
+            if len(error) and abs(error[worst]) > kind_of(instrument).noticeable_si:
                 shown = float(run.pointers[instrument.name][inside][worst])
                 true = float(run.true(instrument.name)[inside][worst])
                 parts.append(
@@ -252,7 +252,9 @@ def _on_bench(run: Run) -> list[Paragraph]:
 
 def _worst(run: Run) -> Paragraph:
     """How far off the pointers were at their worst, where the faults made it noticeable."""
-    told = [i for i in run.airplane.instruments if np.abs(run.change(i.name)).max() > NOTICEABLE[i.kind]]
+    told = [
+        i for i in run.airplane.instruments if np.abs(run.change(i.name)).max() > kind_of(i).noticeable_si
+    ]
     others = [f"the {say.first_down(i.title)}" for i in run.airplane.instruments if i not in told]
     if run.faults and not told:
         text = "No pointer is ever noticeably away from what the airplane shows without the fault."

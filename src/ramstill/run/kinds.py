@@ -1,0 +1,49 @@
+"""For each kind of instrument: the unit its figures are said in, and how much of it counts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from ramstill.air import units
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """How one kind of pointer is written and judged.
+
+    suffix: of its column; unit: in words; size: one unit in SI; decimals: kept in files.
+    noticeable: how far from what is right a pointer misleads; still: movement too small to tell from none,
+    both in units. Common practice, no source: what a pilot who looks would notice.
+    """
+
+    suffix: str
+    unit: str
+    size: float
+    decimals: int
+    noticeable: float
+    still: float
+
+    @property
+    def noticeable_si(self) -> float:
+        """`noticeable` in m/s or m."""
+        return self.noticeable * self.size
+
+    @property
+    def still_si(self) -> float:
+        """`still` in m/s or m."""
+        return self.still * self.size
+
+
+_KINDS = {
+    "airspeed-indicator": Kind("kt", "kt", units.KT, 3, noticeable=5.0, still=1.0),
+    "altimeter": Kind("ft", "ft", units.FT, 2, noticeable=100.0, still=20.0),
+    "vertical-speed-indicator": Kind("fpm", "ft/min", units.FPM, 2, noticeable=200.0, still=50.0),
+    # an encoder reports in steps of 100 ft: one step is no movement
+    "encoder": Kind("ft", "ft", units.FT, 2, noticeable=200.0, still=101.0),
+}
+
+
+def kind_of(instrument: Any) -> Kind:
+    """The kind of an airplane's instrument."""
+    return _KINDS[instrument.kind]
