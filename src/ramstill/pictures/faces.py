@@ -139,8 +139,9 @@ def vertical_speed(
 ) -> str:
     """The vertical speed indicator at `fpm`; figures on the face are thousands of feet a minute."""
     drawn = [_face()]
-    step = face.full_scale / 20
-    for i in range(-20, 21):
+    step = nice_step(face.full_scale, 4) / 5
+    most = int(face.full_scale / step + 1e-9)
+    for i in range(-most, most + 1):
         long = i % 5 == 0
         drawn.append(_tick(face.angle(i * step), 12.0 if long else 7.0, "mark" if long else "mark thin"))
         if long:

@@ -105,8 +105,7 @@ def named(spots: Sequence[Spot], faults: Sequence[FaultMark], flat: Spatial, fra
     """Names in the margins left and right of the frame, each led to its place; faults in bold."""
     entries = [(f"{s.tag}  {s.label}".strip(), *flat(s.at), "label") for s in spots]
     entries += [(f"{f.number}  {f.label}", *flat(f.at), "trouble-words") for f in faults]
-    order = sorted(range(len(entries)), key=lambda i: entries[i][1])
-    lefts = set(order[: len(order) // 2])
+    lefts = _left_ones([x for _, x, _, _ in entries], int((frame[3] - frame[1]) / 24.0))
     drawn = []
     for on_left in (True, False):
         mine = [e for i, e in enumerate(entries) if (i in lefts) == on_left]
@@ -122,6 +121,16 @@ def named(spots: Sequence[Spot], faults: Sequence[FaultMark], flat: Spatial, fra
                 svg.lines_of_text(beyond, row + 4 - 6.5 * (len(words) - 1), words, 13, class_, anchor)
             )
     return svg.group(*drawn)
+
+
+def _left_ones(across: Sequence[float], room: int) -> set[int]:
+    """Which labels go to the left margin: those left of the middle, evened out where a margin is full."""
+    order = sorted(range(len(across)), key=lambda i: across[i])
+    middle = (across[order[0]] + across[order[-1]]) / 2 if order else 0.0
+    count = sum(x < middle for x in across)
+    if max(count, len(across) - count) > room:
+        count = len(across) // 2
+    return set(order[:count])
 
 
 def tagged(spots: Sequence[Spot], faults: Sequence[FaultMark], flat: Spatial) -> str:

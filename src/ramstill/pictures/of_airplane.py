@@ -50,19 +50,21 @@ def airs_of_fittings(airplane: Airplane) -> dict[str, AirKind]:
     return found
 
 
-def fittings_in_order(airplane: Airplane) -> tuple[list[str], list[str]]:
-    """Fittings of ram air from the inlet inwards, and the others from the instruments outwards."""
+def fittings_in_order(airplane: Airplane) -> dict[AirKind, list[str]]:
+    """Fittings by air, as one meets them on the wall: ram from the inlet inwards, the others outwards."""
     steps, airs = steps_in(airplane), airs_of_fittings(airplane)
-    names = [f.name for f in airplane.fittings]
-    ram = sorted((n for n in names if airs.get(n) == "ram"), key=lambda n: steps.get(n, 99))
-    others = sorted((n for n in names if airs.get(n) != "ram"), key=lambda n: -steps.get(n, 0))
-    return ram, others
+    found: dict[AirKind, list[str]] = {"ram": [], "still": [], "cabin": []}
+    for fitting in airplane.fittings:
+        found[airs.get(fitting.name, "still")].append(fitting.name)
+    found["ram"].sort(key=lambda n: steps.get(n, 99))
+    found["still"].sort(key=lambda n: -steps.get(n, 0))
+    return found
 
 
 def letters(airplane: Airplane) -> dict[str, str]:
     """The letter of each fitting, the same on the wall and on the map."""
-    ram, others = fittings_in_order(airplane)
-    return {name: _letter(i) for i, name in enumerate([*ram, *others])}
+    names = [name for group in fittings_in_order(airplane).values() for name in group]
+    return {name: _letter(i) for i, name in enumerate(names)}
 
 
 def plumbing_of(airplane: Airplane, faults: Sequence[Fault] = ()) -> linemap.Plumbing:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ramstill import air
 from ramstill.air import units
 from ramstill.pictures import strip, wall
-from ramstill.pictures.of_airplane import SPEED_UNIT, airs_of_fittings, fittings_in_order, plain
+from ramstill.pictures.of_airplane import SPEED_UNIT, fittings_in_order, plain
 from ramstill.pictures.scales import around, spoken
 from ramstill.pictures.wall import AirKind, Column, Pair, Reading, Trap, Wall
 
@@ -95,9 +95,11 @@ def wall_of(run: Run) -> Wall:
     plane, traps = run.airplane, traps_of(run)
     columns = [Column(RAM, "ram", "outside", "at the inlet")]
     pairs: list[Pair] = []
-    ram, others = fittings_in_order(plane)
-    airs = airs_of_fittings(plane)
-    columns += [Column(n, "ram", "line", plain(n), traps=traps.get(n, ())) for n in ram]
+    fittings = {
+        kind: [Column(n, kind, "line", plain(n), traps=traps.get(n, ())) for n in names]
+        for kind, names in fittings_in_order(plane).items()
+    }
+    columns += fittings["ram"]
     for instrument in sorted(plane.instruments, key=lambda i: i.kind != "airspeed-indicator"):
         ports = _ports(instrument)
         for port, part, kind in ports:
@@ -109,8 +111,9 @@ def wall_of(run: Run) -> Wall:
         if len(ports) == 2:
             ends = (f"{instrument.name}.{ports[0][0]}", f"{instrument.name}.{ports[1][0]}")
             pairs.append(Pair(instrument.name, *ends, lens=instrument.kind == "vertical-speed-indicator"))
-    columns += [Column(n, airs.get(n, "still"), "line", plain(n), traps=traps.get(n, ())) for n in others]
+    columns += fittings["still"]
     columns.append(Column(STILL, "still", "outside", "outside"))
+    columns += fittings["cabin"]
     if "cabin" in run.outside_pa:
         columns.append(Column(CABIN, "cabin", "outside", "cabin"))
     heights = heights_over_time(run, [c.name for c in columns])

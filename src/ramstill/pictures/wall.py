@@ -93,7 +93,7 @@ class Sizes:
 
 
 WIDE = Sizes(940, 500, 58, 64, 92, 118, 66, 78, 70, 30, 52, 30)
-COMPACT = Sizes(360, 460, 28, 2, 92, 120, 44, 66, 40, 0, 20, 24)
+COMPACT = Sizes(360, 460, 36, 2, 92, 120, 44, 66, 40, 0, 20, 24)
 
 
 def inches_of_water(pressure_pa: float) -> float:

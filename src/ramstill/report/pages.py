@@ -214,8 +214,8 @@ def _facts(run: Run) -> list[tuple[str, str]]:
 
 _TRUTH = (
     "airspeed against calibrated airspeed; altimeter against geometric altitude above sea level, so that "
-    "its setting and the day's temperature are parts of its error; vertical speed against the true rate of climb; "
-    "encoder against pressure altitude."
+    "its setting and the day's temperature are parts of its error; vertical speed against the true rate of "
+    "climb; encoder against pressure altitude."
 )
 
 

@@ -56,7 +56,7 @@ def of_moments(run: Run) -> Table:
         cells = (f"{r.shown} (true {r.true})" for r in reads.values())
         rows.append((clock(moment.at_s), f"{moment.title}: {moment.why}", *cells))
     heads = (str(i.title or i.name).capitalize() for i in run.airplane.instruments)
-    return Table("The moments that matter", ("Time", "What happens", *heads), tuple(rows))
+    return Table("What each instrument shows at these moments", ("Time", "What happens", *heads), tuple(rows))
 
 
 def of_time(run: Run, most: int = 25) -> Table:
