@@ -14,6 +14,7 @@ MODELS = (
     airplane.Wing,
     airplane.Speeds,
     airplane.Inside,
+    airplane.Pressurisation,
     airplane.Opening,
     airplane.PressureCoefficient,
     airplane.CoefficientTable,
@@ -24,7 +25,10 @@ MODELS = (
     airplane.Altimeter,
     airplane.VerticalSpeedIndicator,
     airplane.CalibratedLeak,
+    airplane.AccelerationPump,
     airplane.Encoder,
+    airplane.Variometer,
+    airplane.AirDataComputer,
 )
 
 

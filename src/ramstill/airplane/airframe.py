@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from ramstill.airplane.element import Element
 from ramstill.airplane.figure import Figure
+from ramstill.airplane.pressurisation import Pressurisation
 from ramstill.airplane.quantity import (
     Angle,
     Area,
@@ -15,6 +18,10 @@ from ramstill.airplane.quantity import (
     Temperature,
     VerticalSpeedAboveZero,
 )
+
+if TYPE_CHECKING:
+    from numpy import float64
+    from numpy.typing import ArrayLike, NDArray
 
 
 class Outline(Element):
@@ -70,8 +77,34 @@ class Inside(Element):
     """The air that openings, broken glass and leaks inside the airplane meet."""
 
     cabin_pressure_coefficient: Number
-    """cabin pressure less static pressure, per impact pressure [-]; mostly a little below zero"""
+    """of a cabin that is not pressurised: cabin pressure less static pressure, per impact pressure [-];
+    mostly a little below zero"""
     wing_bay_pressure_coefficient: Number
     """the same inside the wing [-]"""
     cabin_temperature: Temperature
     """temperature of the air in the lines and cases [K]"""
+    pressurisation: Pressurisation | None = None
+    """of a cabin that is pressurised"""
+
+    def cabin_pressure(
+        self, static_pa: ArrayLike, impact_pa: ArrayLike, pressurised: bool = True
+    ) -> NDArray[float64]:
+        """Cabin pressure [Pa] at outside static and impact pressures [Pa], scalars or of one shape.
+
+        A pressurised cabin follows its schedule (`Pressurisation.pressure`), with a settled outflow valve:
+        how fast it may change is left out. Any other, or one that has lost its pressure (`pressurised`
+        false), has static pressure plus its coefficient times impact pressure.
+        """
+        import numpy as np
+
+        static, impact = np.asarray(static_pa, dtype=float), np.asarray(impact_pa, dtype=float)
+        if self.pressurisation is not None and pressurised:
+            return np.asarray(self.pressurisation.pressure(static) + 0.0 * impact)
+        return np.asarray(static + float(self.cabin_pressure_coefficient) * impact)
+
+    def wing_bay_pressure(self, static_pa: ArrayLike, impact_pa: ArrayLike) -> NDArray[float64]:
+        """Pressure inside the wing [Pa] at outside static and impact pressures [Pa]."""
+        import numpy as np
+
+        static, impact = np.asarray(static_pa, dtype=float), np.asarray(impact_pa, dtype=float)
+        return np.asarray(static + float(self.wing_bay_pressure_coefficient) * impact)

@@ -11,7 +11,14 @@ from pydantic_core import ErrorDetails
 from ramstill.airplane.checks import spelt
 from ramstill.errors import InputError
 
-INSTRUMENT_KINDS = ("airspeed-indicator", "altimeter", "vertical-speed-indicator", "encoder")
+INSTRUMENT_KINDS = (
+    "airspeed-indicator",
+    "altimeter",
+    "vertical-speed-indicator",
+    "encoder",
+    "variometer",
+    "air-data-computer",
+)
 # What pydantic says in a programmer's words.
 WORDS = {
     "tuple_type": "an array",

@@ -15,6 +15,7 @@ from ramstill.airplane.figure import Figure
 from ramstill.airplane.instruments import Instrument
 from ramstill.airplane.openings import Opening
 from ramstill.airplane.plumbing import Fitting, Line, Point, Valve
+from ramstill.airplane.rates import Variometer, VerticalSpeedIndicator
 from ramstill.errors import InputError
 
 N = TypeVar("N", bound=Named)
@@ -117,8 +118,9 @@ class Airplane(Element):
         links = [(line.name, line.start, line.end) for line in self.lines]
         links += [(valve.name, valve.start, valve.end) for valve in self.valves]
         links += [
-            (f"{vsi.name}.leak", f"{vsi.name}.static", f"{vsi.name}.case")
-            for vsi in self.instruments_of("vertical-speed-indicator")
+            (f"{instrument.name}.leak", *instrument.leak_ends)
+            for instrument in self.instruments
+            if isinstance(instrument, VerticalSpeedIndicator | Variometer)
         ]
         for name, start, end in links:
             found[start].append((name, end))

@@ -6,54 +6,39 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from ramstill.airplane.element import Element, Named
+from ramstill.airplane.air_data import AirDataComputer
 from ramstill.airplane.figure import Figure
+from ramstill.airplane.on_the_lines import Cased, Shown
 from ramstill.airplane.quantity import (
+    Compliance,
     Length,
     LengthAboveZero,
     LengthOrZero,
-    Place,
     PressureAboveZero,
+    Share,
     Speed,
     SpeedAboveZero,
     SpeedOrZero,
     Time,
-    TimeAboveZero,
-    VerticalSpeedAboveZero,
     Volume,
 )
+from ramstill.airplane.rates import NO_LAG, STIFF, Variometer, VerticalSpeedIndicator
 
-_NO_LAG = Figure(0.0, "assumed", text="0 s")
 _NO_FRICTION_SPEED = Figure(0.0, "assumed", text="0 kt")
 _NO_FRICTION_HEIGHT = Figure(0.0, "assumed", text="0 ft")
+_NO_SHARE = Figure(0.0, "assumed", text="0")
 
 
-class _OnTheLines(Named):
-    at: Place
-    """where it sits in the panel; its ports are taken to be there [m]"""
-    case_volume: Volume
-    """air in the case around the capsule [m3]"""
-    surrounded_by: Literal["cabin"] = "cabin"
-    """the air around the case, which comes in where its glass breaks"""
-
-    @property
-    def ports(self) -> tuple[str, ...]:
-        """Ports a line can end at, such as "airspeed.pitot"."""
-        return (f"{self.name}.static",)
-
-    @property
-    def volumes(self) -> dict[str, float]:
-        """Air at each tapping the instrument makes, at rest [m3]."""
-        return {f"{self.name}.static": float(self.case_volume)}
-
-
-class AirspeedIndicator(_OnTheLines):
+class AirspeedIndicator(Cased):
     """A capsule on the pitot line in a case on the static line; shows their difference as airspeed."""
 
     kind: Literal["airspeed-indicator"]
     """what it is"""
     capsule_volume: Volume
     """air in the capsule [m3]"""
+    capsule_compliance: Compliance = STIFF
+    """how much the capsule grows, and the case loses, per pressure difference; 0 for one taken as stiff
+    [m3/Pa]"""
     top_mark: SpeedAboveZero
     """highest mark [m/s]"""
     lowest_mark: SpeedOrZero
@@ -62,7 +47,7 @@ class AirspeedIndicator(_OnTheLines):
     """what the dial is marked in"""
     below_zero: Literal["pins", "goes-below"] = "pins"
     """what the pointer does when static is above pitot: rests on its pin at zero, or goes below"""
-    lag: Time = _NO_LAG
+    lag: Time = NO_LAG
     """time constant of the pointer [s]"""
     friction: SpeedOrZero = _NO_FRICTION_SPEED
     """how far the pointer may stick short [m/s]"""
@@ -80,12 +65,19 @@ class AirspeedIndicator(_OnTheLines):
             f"{self.name}.static": float(self.case_volume),
         }
 
+    @property
+    def readings(self) -> dict[str, Shown]:
+        return {self.name: "airspeed"}
 
-class Altimeter(_OnTheLines):
+
+class Altimeter(Cased):
     """A sealed capsule in a case fed by the static line, with a setting."""
 
     kind: Literal["altimeter"]
     """what it is"""
+    capsule_compliance: Compliance = STIFF
+    """how much the sealed capsules grow, and the case loses, as the pressure around them falls; 0 for ones
+    taken as stiff [m3/Pa]"""
     top_mark: LengthAboveZero
     """highest altitude it can show [m]"""
     setting_lowest: PressureAboveZero
@@ -94,50 +86,23 @@ class Altimeter(_OnTheLines):
     """highest setting the window can show [Pa]"""
     setting_unit: Literal["inHg", "hPa"] = "inHg"
     """what the window is marked in"""
-    lag: Time = _NO_LAG
+    lag: Time = NO_LAG
     """time constant of the pointer [s]"""
     friction: LengthOrZero = _NO_FRICTION_HEIGHT
-    """how far the pointer may stick short [m]"""
+    """how far the pointer may stick short, not vibrated [m]"""
+    vibrator: Annotated[bool, Field(strict=True)] = False
+    """whether a vibrator in it frees the pointer from friction; an engine's shaking may do the same"""
+    hysteresis: Share = _NO_SHARE
+    """largest gap between its readings on the way up and on the way down, per altitude reached [-]"""
     scale_error: tuple[tuple[Length, Length], ...] = ()
     """rows of a true and the amount the pointer shows above it there [m]"""
 
-
-class CalibratedLeak(Element):
-    """The narrow passage between the static line and the vertical speed indicator's case."""
-
-    law: Literal["compensated-laminar", "capillary-and-orifice"]
-    """how it flows: made so that the needle is right at any height, or a capillary and an orifice in a row"""
-    time_constant: TimeAboveZero
-    """how late the case is in a steady climb at full scale, at sea level [s]"""
-    full_scale_difference: PressureAboveZero
-    """capsule to case, with the pointer at full scale [Pa]"""
-
-
-class VerticalSpeedIndicator(_OnTheLines):
-    """A capsule on the static line in a case that follows through a calibrated leak."""
-
-    kind: Literal["vertical-speed-indicator"]
-    """what it is"""
-    capsule_volume: Volume
-    """air in the capsule [m3]"""
-    full_scale: VerticalSpeedAboveZero
-    """highest climb and descent it can show [m/s]"""
-    leak: CalibratedLeak
-    """the calibrated leak"""
-    lag: Time = _NO_LAG
-    """time constant of the pointer, beyond that of the leak [s]"""
-    friction: SpeedOrZero = Figure(0.0, "assumed", text="0 ft/min")
-    """how far the pointer may stick short [m/s]"""
-
     @property
-    def volumes(self) -> dict[str, float]:
-        return {
-            f"{self.name}.static": float(self.capsule_volume),
-            f"{self.name}.case": float(self.case_volume),
-        }
+    def readings(self) -> dict[str, Shown]:
+        return {self.name: "altitude"}
 
 
-class Encoder(_OnTheLines):
+class Encoder(Cased):
     """Reports pressure altitude in steps to the transponder; has no setting and no pointer."""
 
     kind: Literal["encoder"]
@@ -145,7 +110,12 @@ class Encoder(_OnTheLines):
     step: LengthAboveZero
     """size of a reported step [m]"""
 
+    @property
+    def readings(self) -> dict[str, Shown]:
+        return {self.name: "altitude"}
+
 
 Instrument = Annotated[
-    AirspeedIndicator | Altimeter | VerticalSpeedIndicator | Encoder, Field(discriminator="kind")
+    AirspeedIndicator | Altimeter | VerticalSpeedIndicator | Encoder | Variometer | AirDataComputer,
+    Field(discriminator="kind"),
 ]

@@ -10,7 +10,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from ramstill.airplane.element import Element, Name, Named
 from ramstill.airplane.figure import Figure
-from ramstill.airplane.quantity import LengthAboveZero, Number, Numbers, Place, Row, complain
+from ramstill.airplane.quantity import LengthAboveZero, Number, Numbers, Place, Power, Row, complain
 
 if TYPE_CHECKING:
     from numpy import float64
@@ -58,10 +58,14 @@ class CoefficientTable(Element):
 
 
 class PressureCoefficient(Element):
-    """Pressure at an opening less free-stream static pressure, per free-stream impact pressure [-]."""
+    """Pressure at an opening less free-stream static pressure, per free-stream impact pressure [-].
+
+    At a total-energy probe it is per half rho V squared, rho and V being those of the free stream.
+    """
 
     base: Number = Figure(0.0, "assumed", text="0")
-    """without the tables' changes [-]; if not given, 1 (full ram pressure) for ram, 0 for still"""
+    """without the tables' changes [-]; if not given, 1 (full ram pressure) for ram, 0 for still, -1 for
+    total-energy"""
     tables: Annotated[tuple[CoefficientTable, ...], Field(alias="table")] = ()
     """changes that are added to the base"""
 
@@ -76,8 +80,11 @@ class PressureCoefficient(Element):
         return total
 
 
-OpeningKind = Literal["pitot-inlet", "pitot-drain", "static-port", "static-drain", "alternate-source"]
-Sees = Literal["ram", "still", "cabin", "wing-bay"]
+OpeningKind = Literal[
+    "pitot-inlet", "pitot-drain", "static-port", "static-drain", "alternate-source", "total-energy-probe"
+]
+Sees = Literal["ram", "still", "cabin", "wing-bay", "total-energy"]
+_BASE = {"ram": 1.0, "total-energy": -1.0}  # of the pressure coefficient, where the file gives none
 
 
 class Opening(Named):
@@ -96,18 +103,23 @@ class Opening(Named):
     count: Annotated[int, Field(ge=1, le=100, strict=True)] = 1
     """how many equal holes lie side by side"""
     sees: Sees
-    """the air before it: ram (flow stopped by it), still (flow along it), the cabin or the wing bay"""
+    """the air before it: ram (flow stopped by it), still (flow along it), total-energy (flow past it, so that
+    speed lowers its pressure), the cabin or the wing bay"""
     heated: Annotated[bool, Field(strict=True)] = False
     """whether a heater keeps it free of ice"""
+    heater_power: Power | None = None
+    """electric power of the heater, of a heated opening [W]"""
+    probe_diameter: LengthAboveZero | None = None
+    """outer diameter of the tube or probe that the opening is in, on which ice grows [m]"""
     pressure_coefficient: PressureCoefficient = Field(default_factory=PressureCoefficient)
-    """of ram and still openings"""
+    """of ram, still and total-energy openings"""
 
     @classmethod
     def completed(cls, data: dict[str, Any]) -> dict[str, Any]:
         data = super().completed(data)
         coefficient = data.get("pressure_coefficient", {})
         if isinstance(coefficient, dict) and "base" not in coefficient:
-            base = 1.0 if data.get("sees") == "ram" else 0.0
+            base = _BASE.get(str(data.get("sees")), 0.0)
             data = {**data, "pressure_coefficient": {**coefficient, "base": base}}
         return data
 
@@ -119,4 +131,7 @@ class Opening(Named):
             raise complain(f'"{sees}"', "ram, for a pitot-inlet")
         if kind in ("static-port", "static-drain") and sees == "ram":
             raise complain('"ram"', f"still, cabin or wing-bay, for a {kind}")
+        if (sees == "total-energy") != (kind == "total-energy-probe"):
+            allowed = "total-energy" if kind == "total-energy-probe" else "ram, still, cabin or wing-bay"
+            raise complain(f'"{sees}"', f"{allowed}, for a {kind}")
         return sees

@@ -14,7 +14,7 @@ from ramstill.airplane.quantity import LengthAboveZero, Place, Places, Volume
 Point = tuple[float, float, float]
 FittingKind = Literal["chamber", "tee", "union", "elbow", "sump", "manifold"]
 # A fitting, such as "static-tee", or an instrument's port, such as "airspeed.pitot".
-LineEnd = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*(\.(pitot|static))?$")]
+LineEnd = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*(\.(pitot|static|probe))?$")]
 
 
 class Fitting(Named):
@@ -45,7 +45,7 @@ class Line(Named):
     """what it is made of"""
     through: Literal["outside", "wing-bay", "cabin"]
     """the air around it, which comes in where it breaks"""
-    serves: Literal["pitot", "static"]
+    serves: Literal["pitot", "static", "total-energy"]
     """which air it carries"""
 
     # Ends and way points [m]: the airplane that holds the line fills them in, as only that knows the ends.

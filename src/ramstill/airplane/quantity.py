@@ -30,6 +30,8 @@ EXAMPLES = {
     "temperature": "20 degC",
     "time": "2.2 s",
     "slope per angle": "4.8 /rad",
+    "volume per pressure": "0.3 cm3/hPa",
+    "power": "80 W",
     "dimensionless": "-0.04",
 }
 
@@ -228,7 +230,11 @@ Temperature = Annotated[Figure, Quantity("temperature")]
 Time = Annotated[Figure, Quantity("time", "zero or more")]
 TimeAboveZero = Annotated[Figure, Quantity("time", "above zero")]
 Number = Annotated[Figure, Quantity("dimensionless")]
+Share = Annotated[Figure, Quantity("dimensionless", "zero or more")]
+Compliance = Annotated[Figure, Quantity("volume per pressure", "zero or more")]
+Power = Annotated[Figure, Quantity("power", "above zero")]
 Numbers = Annotated[tuple[Figure, ...], Row("dimensionless")]
+Lengths = Annotated[tuple[Figure, ...], Row("length")]
 Place = Annotated[tuple[Figure, Figure, Figure], Row("length", count=3)]
 Places = Annotated[tuple[tuple[Figure, Figure, Figure], ...], Way("length", count=3)]
 Polygon = Annotated[tuple[tuple[Figure, Figure], ...], Way("length", count=2)]

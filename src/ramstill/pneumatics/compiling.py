@@ -50,9 +50,9 @@ def compile_network(airplane: Airplane) -> Network:
 
 
 def _with_leak(network: Network, instrument: Any) -> Network:
-    """The calibrated leak from the static side into the case; the case behind it sets the conductance."""
-    name, leak = instrument.name, instrument.leak
-    case = f"{name}.case"
-    behind = float(network.volume_m3[network.index_of(case)])
-    size = (float(leak.time_constant), behind, float(leak.full_scale_difference))
-    return network.with_link(f"{name}.leak", _LEAKS[leak.law], f"{name}.static", case, size)
+    """The calibrated leak from the static side into what is behind it, whose volume sets the conductance."""
+    leak = instrument.leak
+    before, behind = instrument.leak_ends  # a vertical speed indicator's case, a variometer's flask
+    volume = float(network.volume_m3[network.index_of(behind)])
+    size = (float(leak.time_constant), volume, float(leak.full_scale_difference))
+    return network.with_link(f"{instrument.name}.leak", _LEAKS[leak.law], before, behind, size)
