@@ -2,8 +2,8 @@
 
 H. Bergh and H. Tijdeman, Theoretical and experimental results for the dynamic response of pressure measuring
 systems, NLR-TR F.238 (1965), figures 9, 11 and 13: points digitised from the printed figures, see
-data/README.md. The tolerances are on the median: reading a point off a steep flank of a resonance is worth several times as
-much in single rows. Phases are printed unwrapped, down to below -360 degrees.
+data/README.md. The tolerances are on the median: reading a point off a steep flank of a resonance is worth
+several times as much in single rows. Phases are printed unwrapped, down to below -360 degrees.
 """
 
 from collections import defaultdict

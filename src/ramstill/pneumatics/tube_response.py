@@ -96,7 +96,8 @@ def tube_response(
     for length, radius, volume in zip(lengths[::-1], radii[::-1], volumes[::-1], strict=True):
         phi, own = wave(float(radius), f, mean_pressure_pa, temperature_k)
         load = (behind + volume_admittance(volume, f, temperature_k, polytropic_exponent)) / own
-        # With decaying exponentials only: at high frequency long thin tubes pass nothing and overflow nothing.
+        # With decaying exponentials only: at high frequency long thin tubes pass nothing and overflow
+        # nothing.
         once = np.exp(-phi * length)
         plus, minus = 1.0 + once * once, -np.expm1(-2.0 * phi * length)
         through = plus + load * minus
