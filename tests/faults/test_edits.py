@@ -6,6 +6,7 @@ import pytest
 from ramstill import airplane
 from ramstill.air.constants import P0
 from ramstill.air.units import INHG
+from ramstill.errors import InputError
 from ramstill.faults import Fault, apply, catalogue, where_on_airplane
 from ramstill.pneumatics import Surroundings, Truth, compile_network
 
@@ -146,3 +147,10 @@ def test_where_on_airplane():
     assert where_on_airplane(Fault("pitot-inlet-blocked"), plane) == ("opening", "mast-inlet")
     assert where_on_airplane(Fault("tee-plugged"), plane) == ("fitting", "static-tee-airspeed")
     assert where_on_airplane(Fault("quick-drain-left-open"), plane) == ("valve", "static-drain-valve")
+
+
+def test_a_loss_that_no_hole_makes_is_one_line():
+    with pytest.raises(
+        InputError, match=r"fault: size: read 5e\+09 ft/min; allowed: a loss that a hole can make"
+    ):
+        put(Fault("static-line-leak", size="5000000000 ft/min"))

@@ -3,12 +3,12 @@
 Source: data/blockage_numbers_computed.csv, computed apart from this package (trapped pressure in the standard
 atmosphere, printed to 0.01 kt and 1 Pa; no published value). Each airplane of the hangar is flown slowly down
 2,000 ft and up again from there, and stopped at each altitude of the table, with its openings taken to be
-perfect (no position
-error, and no air going through the drain before it is shut), first with the pitot side shut, then with the static ports shut.
+perfect (no position error, and no air going through the drain before it is shut), first with the pitot side
+shut, then with the static ports shut.
 
-Tolerance: 0.15 kt where the table has an airspeed, 6 Pa where it is below zero. The table's own rounding is
-0.005 kt and 0.5 Pa; the rest is the engine's error control (0.05 Pa), what creeps through the calibrated leak
-of the vertical speed indicator, and the steepness of the law at low speed (at 46 kt 0.15 kt is 2.3 Pa).
+Tolerance: 0.03 kt where the table has an airspeed, 1.5 Pa where it is below zero. The table's own rounding is
+0.005 kt and 0.5 Pa; the rest is the engine's error control (0.05 Pa, worth 0.003 kt at 46 kt) and what creeps
+through the calibrated leak of the vertical speed indicator.
 """
 
 import csv
@@ -29,7 +29,7 @@ with (Path(__file__).parent / "data" / "blockage_numbers_computed.csv").open(enc
 CASES = sorted({(float(r["cas_kt_at_blockage_and_held"]), float(r["altitude_ft_of_blockage"])) for r in ROWS})
 SHUT_AT_S, RATE_FPM, HOLD_S = 10.0, 500.0, 60.0
 LOWEST_FT, HIGHEST_FT = -2000.0, 4000.0
-TOLERANCE_KT, TOLERANCE_PA = 0.15, 6.0
+TOLERANCE_KT, TOLERANCE_PA = 0.03, 1.5
 RAM = ("pitot-inlet", "pitot-drain")
 STATIC_SHUT = Fault("static-ports-blocked", onset_s=SHUT_AT_S)
 

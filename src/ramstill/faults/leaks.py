@@ -66,7 +66,8 @@ def bore_of(state: State, size: tuple[str, float], serves: str) -> float:
             loss = value / KT * 60.0
             bore = leak_hole_bore(volume, loss_kt_per_min=loss, temperature_k=temperature, depth_m=WALL_M)
     except ValueError as error:
-        raise InputError("fault", "size", f"{value:g} m/s or m/s2", str(error)) from None
+        read = f"{value / FPM:g} ft/min" if dimension == "vertical speed" else f"{value / KT * 60.0:g} kt/min"
+        raise InputError("fault", "size", read, f"a loss that a hole can make ({error})") from None
     return float(bore)
 
 
