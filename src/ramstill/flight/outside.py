@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ramstill import air
+from ramstill.air.constants import GAMMA
 from ramstill.pneumatics import Surroundings, Truth
 
 if TYPE_CHECKING:
@@ -36,27 +37,31 @@ def state_of(truth: Truth) -> dict[str, Array]:
     }
 
 
-def coefficients(airplane: Airplane, truth: Truth) -> Array:
-    """Pressure coefficients [-], (k, b), at every boundary in the order of `boundary_names`."""
+def pressures(airplane: Airplane, truth: Truth) -> Array:
+    """Outside pressure [Pa], (k, b), at every boundary in the order of `boundary_names`.
+
+    Ram and still openings: static pressure plus their coefficient at the state of flight times impact
+    pressure. Total-energy probes: the same, times half rho V squared of the free stream, which is
+    gamma / 2 p M squared (NACA Report 1135, from memory). Cabin and wing bay: as the airplane says of its
+    inside; a pressurised cabin follows its schedule.
+    """
+    static, impact = truth.static_pressure_pa, truth.impact_pressure_pa
     state, inside = state_of(truth), airplane.inside
-    cabin, bay = inside.cabin_pressure_coefficient, inside.wing_bay_pressure_coefficient
-    of_air: dict[str, Any] = {"cabin": float(cabin), "wing-bay": float(bay), "outside": 0.0}
+    dynamic = 0.5 * GAMMA * static * state["mach"] ** 2
+    of_air: dict[str, Array] = {
+        "cabin": inside.cabin_pressure(static, impact),
+        "wing-bay": inside.wing_bay_pressure(static, impact),
+        "outside": static,
+    }
     columns = [
-        of_air[opening.sees] if opening.sees in of_air else opening.pressure_coefficient.at(state)
+        of_air[opening.sees]
+        if opening.sees in of_air
+        else static
+        + opening.pressure_coefficient.at(state) * (dynamic if opening.sees == "total-energy" else impact)
         for opening in airplane.openings
     ]
     columns += [of_air[name] for name in INSIDE]
     return np.stack([np.broadcast_to(c, truth.time_s.shape) for c in columns], axis=1).astype(float)
-
-
-def pressures(airplane: Airplane, truth: Truth) -> Array:
-    """Outside pressure [Pa], (k, b): static pressure plus coefficient times impact pressure.
-
-    The coefficient is that of the boundary at the state of flight; the cabin and the wing bay have one figure
-    each (vents, heater and windows as they are left).
-    """
-    static, impact = truth.static_pressure_pa[:, None], truth.impact_pressure_pa[:, None]
-    return np.asarray(static + coefficients(airplane, truth) * impact)
 
 
 def surroundings(airplane: Airplane, path: FlightPath) -> Surroundings:
