@@ -11,6 +11,8 @@ __getattr__, __dir__ = hand_on(
         "SolverError": "ramstill.pneumatics.integrate",
         "Surroundings": "ramstill.pneumatics.surroundings",
         "Truth": "ramstill.pneumatics.truth",
+        "case_exponent": "ramstill.pneumatics.heat",
+        "case_time_constant": "ramstill.pneumatics.heat",
         "compile_network": "ramstill.pneumatics.compiling",
         "frequency_response": "ramstill.pneumatics.frequency_response",
         "full_scale_difference": "ramstill.pneumatics.leak",
@@ -23,6 +25,9 @@ __getattr__, __dir__ = hand_on(
         "share_of_full_scale": "ramstill.pneumatics.leak",
         "solve": "ramstill.pneumatics.integrate",
         "spin_up": "ramstill.pneumatics.integrate",
+        "thermal_diffusivity": "ramstill.pneumatics.heat",
+        "tube_exponent": "ramstill.pneumatics.heat",
         "tube_response": "ramstill.pneumatics.tube_response",
+        "tube_time_constant": "ramstill.pneumatics.heat",
     },
 )

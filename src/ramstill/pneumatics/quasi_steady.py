@@ -41,8 +41,8 @@ def quasi_steady_limits_hz(
     phase by more than `phase_off_rad` [rad]. The engine here is its linearised network of resistances and
     volumes. engine_exponent [-]: the polytropic exponent of its volumes; None for the same as in the full
     response, so that what counts is inertia and waves alone; 1 for an engine that takes all air as
-    isothermal. The other arguments are those of `frequency_response`. Searched from 0.0001 to 1000 Hz; a departure that
-    comes and goes within a twelfth of an octave may be missed.
+    isothermal. The other arguments are those of `frequency_response`. Searched from 0.0001 to 1000 Hz; a
+    departure that comes and goes within a twelfth of an octave may be missed.
     """
     network = as_network(plumbing, temperature_k)
     slow = polytropic_exponent if engine_exponent is None else engine_exponent
