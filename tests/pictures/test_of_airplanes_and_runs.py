@@ -8,7 +8,7 @@ import pytest
 
 from ramstill import airplane, pictures
 from ramstill.faults import Fault
-from ramstill.pictures import of_airplane, of_run, wall
+from ramstill.pictures import columns, of_airplane, of_run
 from ramstill.run import Run, load_scenario
 
 HANGAR = airplane.hangar()
@@ -72,7 +72,7 @@ def test_the_wall_of_a_run_holds_every_tapping(run: Run) -> None:
     bank = of_run.wall_of(run)
     names = {c.name for c in bank.columns}
     assert set(run.airplane.tappings) <= names
-    assert wall.letters(bank) == of_airplane.letters(run.airplane)
+    assert columns.letters(bank) == of_airplane.letters(run.airplane)
     heights = of_run.heights_over_time(run, [c.name for c in bank.columns])
     assert all(bank.low_pa <= h.min() and h.max() <= bank.high_pa for h in heights.values())
     for compact in (False, True):
@@ -83,10 +83,10 @@ def test_trapped_columns_are_those_behind_the_blocked_inlet(run: Run) -> None:
     """The inlet of this airplane has no drain: what lies behind it is shut in, and nothing else."""
     bank = of_run.wall_of(run)
     end = float(run.time_s[-1])
-    shut = {c.name for c in bank.columns if wall.trapped_at(c, end)}
+    shut = {c.name for c in bank.columns if columns.trapped_at(c, end)}
     assert "airspeed.pitot" in shut
     assert all(c.air == "ram" for c in bank.columns if c.name in shut)
-    assert not any(wall.trapped_at(c, run.faults[0].onset_s - 1.0) for c in bank.columns)
+    assert not any(columns.trapped_at(c, run.faults[0].onset_s - 1.0) for c in bank.columns)
 
 
 def test_charts_carry_pointer_and_truth(run: Run) -> None:

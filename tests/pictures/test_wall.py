@@ -8,8 +8,8 @@ import pytest
 
 from ramstill import air
 from ramstill.air.units import INCH
-from ramstill.pictures import wall
-from ramstill.pictures.wall import Column, Pair, Reading, Trap, Wall
+from ramstill.pictures import columns, wall
+from ramstill.pictures.columns import Column, Pair, Reading, Trap, Wall
 
 COLUMNS = (
     Column("out.ram", "ram", "outside", "at the inlet"),
@@ -109,5 +109,5 @@ def test_names_are_escaped() -> None:
 
 def test_a_trap_without_end_holds_for_ever() -> None:
     c = Column("x", "ram", "line", "x", traps=(Trap(5.0),))
-    assert wall.trapped_at(c, 1e9) == Trap(5.0, inf)
-    assert wall.trapped_at(c, 4.9) is None
+    assert columns.trapped_at(c, 1e9) == Trap(5.0, inf)
+    assert columns.trapped_at(c, 4.9) is None

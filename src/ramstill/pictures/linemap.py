@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import dist
 
 from ramstill.pictures import svg
+from ramstill.pictures.columns import AIR_WORDS
 from ramstill.pictures.labels import Box
 from ramstill.pictures.mapviews import (
     FaultMark,
@@ -26,20 +27,24 @@ from ramstill.pictures.mapviews import (
     spot,
     tagged,
 )
-from ramstill.pictures.wall import AIR_WORDS
 
 _AT_THE_PANEL_M = 0.35  # what lies this near to an instrument belongs to the view behind the panel
 
 
 @dataclass(frozen=True, slots=True)
 class Plumbing:
-    """All that the map draws. plan: polygons of (x aft, y right) [m]; side: polygons of (x aft, z up) [m]."""
+    """All that the map draws.
+
+    plan: polygons of (x aft, y right) [m]; side: polygons of (x aft, z up) [m]; links: ends of what joins
+    parts without a line, as a valve or the mouth of an opening does [m].
+    """
 
     title: str
     plan: tuple[Polygon, ...]
     side: tuple[Polygon, ...]
     pipes: tuple[Pipe, ...]
     spots: tuple[Spot, ...]
+    links: tuple[tuple[Point, Point], ...] = ()
     faults: tuple[FaultMark, ...] = ()
 
 
@@ -129,6 +134,7 @@ def _plan(
     hull = [svg.path([flat(y, x) for x, y in shape], "hull", closed=True) for shape in plumbing.plan]
     drawn = [svg.rect(frame[0], frame[1], across, tall, "frame", rx=6)]
     drawn.append(svg.group(*hull, clip_path=f"url(#{key}-plan)"))
+    drawn += [svg.line(*above(a), *above(b), "link") for a, b in plumbing.links]
     drawn.append(pipes(plumbing.pipes, above))
     if near:
         (a, b), (c, d) = _inside(near, above, 12.0)
@@ -157,7 +163,10 @@ def _panel(
     drawn = [svg.rect(frame[0], top, frame[2] - frame[0], size.panel, "frame", rx=6)]
     gauges = [s for s in near if s.kind == "instrument"]
     drawn += [spot(s, *ahead(s.at), scale) for s in gauges]
-    drawn.append(svg.group(pipes(plumbing.pipes, ahead), clip_path=f"url(#{key}-panel)"))
+    links = [svg.line(*ahead(a), *ahead(b), "link") for a, b in plumbing.links if at_panel(a) and at_panel(b)]
+    # What runs elsewhere in the airframe would only seem to pass here.
+    lines = [p for p in plumbing.pipes if any(map(at_panel, p.way))]
+    drawn.append(svg.group(*links, pipes(lines, ahead), clip_path=f"url(#{key}-panel)"))
     drawn += [spot(s, *ahead(s.at), scale) for s in near if s.kind != "instrument"]
     faults = [f for f in plumbing.faults if at_panel(f.at)]
     drawn.append(tagged(near, faults, ahead) if compact else named(near, faults, ahead, frame))
@@ -175,19 +184,23 @@ def _inside(
 
 
 def _key(plumbing: Plumbing, size: Sizes, top: float) -> tuple[str, float]:
-    """What the letters and numbers on a phone's map stand for."""
-    rows = [(str(f.number), f.label, "trouble-words") for f in plumbing.faults]
-    rows += [(s.tag, s.label, "key") for s in plumbing.spots]
+    """What letters and numbers on a phone's map stand for: faults, then the parts in two columns."""
+    drawn, y = [], top
+    for fault in plumbing.faults:
+        drawn.append(svg.text(size.margin + 10, y, str(fault.number), "tag", "middle"))
+        for part in svg.wrapped(fault.label, 46):
+            drawn.append(svg.text(size.margin + 22, y, part, "trouble-words"))
+            y += 17
     half = (size.width - 2 * size.margin) / 2
-    drawn, y = [], [top, top]
-    for i, (tag, words, class_) in enumerate(rows):
-        column = 0 if i < (len(rows) + 1) // 2 else 1
+    rows = [y, y]
+    for i, spot_ in enumerate(plumbing.spots):
+        column = 0 if i < (len(plumbing.spots) + 1) // 2 else 1
         left = size.margin + column * half
-        drawn.append(svg.text(left + 10, y[column], tag, "tag", "middle"))
-        for part in svg.wrapped(words, 24):
-            drawn.append(svg.text(left + 22, y[column], part, class_))
-            y[column] += 17
-    return svg.group(*drawn), max(y)
+        drawn.append(svg.text(left + 10, rows[column], spot_.tag, "tag", "middle"))
+        for part in svg.wrapped(spot_.label, 24):
+            drawn.append(svg.text(left + 22, rows[column], part, "key"))
+            rows[column] += 17
+    return svg.group(*drawn), max(rows)
 
 
 def _legend(size: Sizes, plumbing: Plumbing) -> str:

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ramstill.pictures import svg
+from ramstill.pictures.columns import AirKind
 from ramstill.pictures.labels import Box, beside, spread
-from ramstill.pictures.wall import AirKind
 
 Point = tuple[float, float, float]
 Polygon = Sequence[tuple[float, float]]

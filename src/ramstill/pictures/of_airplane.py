@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from ramstill.air import units
 from ramstill.pictures import faces, linemap
+from ramstill.pictures.columns import AirKind
 from ramstill.pictures.mapviews import FaultMark, Pipe, Point, Spot
-from ramstill.pictures.wall import AirKind
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -85,6 +85,10 @@ def plumbing_of(airplane: Airplane, faults: Sequence[Fault] = ()) -> linemap.Plu
         side=tuple(_flat(shape) for shape in airplane.outline.side),
         pipes=tuple(Pipe(plain(p.name), _SERVED[p.serves], p.way) for p in airplane.lines),
         spots=tuple(spots),
+        links=(
+            *((_point(o.at), airplane.position_of(o.into)) for o in airplane.openings),
+            *((airplane.position_of(v.start), airplane.position_of(v.end)) for v in airplane.valves),
+        ),
         faults=tuple(_marks(airplane, faults)),
     )
 

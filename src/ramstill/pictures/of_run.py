@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 from ramstill import air
 from ramstill.air import units
 from ramstill.pictures import strip, wall
+from ramstill.pictures.columns import AirKind, Column, Pair, Reading, Trap, Wall
 from ramstill.pictures.of_airplane import SPEED_UNIT, fittings_in_order, plain
 from ramstill.pictures.scales import around, spoken
-from ramstill.pictures.wall import AirKind, Column, Pair, Reading, Trap, Wall
 
 if TYPE_CHECKING:
     from ramstill.run import Run
@@ -93,7 +93,7 @@ def traps_of(run: Run) -> dict[str, tuple[Trap, ...]]:
 def wall_of(run: Run) -> Wall:
     """The columns of an airplane in the order of the way in, and a scale that holds the whole run."""
     plane, traps = run.airplane, traps_of(run)
-    columns = [Column(RAM, "ram", "outside", "at the inlet")]
+    columns = [Column(RAM, "ram", "outside", "inlet")]
     pairs: list[Pair] = []
     fittings = {
         kind: [Column(n, kind, "line", plain(n), traps=traps.get(n, ())) for n in names]

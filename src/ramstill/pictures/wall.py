@@ -8,72 +8,22 @@ or descends. Ram air comes in from the left, still air from the right; they meet
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
-from typing import Literal
 
 from ramstill import air
 from ramstill.air.units import INCH, KT
 from ramstill.pictures import svg
+from ramstill.pictures.columns import (
+    AIR_WORDS,
+    Column,
+    Pair,
+    Reading,
+    Trap,
+    Wall,
+    full_label,
+    inches_of_water,
+    trapped_at,
+)
 from ramstill.pictures.scales import clock, nice_step, spoken, ticks
-
-AirKind = Literal["ram", "still", "cabin"]
-AIR_WORDS: Mapping[str, str] = {"ram": "ram air", "still": "still air", "cabin": "cabin air"}
-
-
-@dataclass(frozen=True, slots=True)
-class Trap:
-    """A stretch of time [s] in which no open way joins a tapping to any outside air."""
-
-    since_s: float
-    until_s: float = inf
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column: `role` "outside" (what stands before an opening), "line" (a fitting) or "instrument".
-
-    `owner` is the instrument that a column of role "instrument" belongs to, `part` what of it ("capsule").
-    """
-
-    name: str
-    air: AirKind
-    role: Literal["outside", "line", "instrument"]
-    label: str
-    part: str = ""
-    owner: str = ""
-    traps: tuple[Trap, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Two neighbouring columns whose difference drives a pointer; `lens` shows a small one enlarged."""
-
-    owner: str
-    left: str
-    right: str
-    lens: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Wall:
-    """Columns from left to right, the pairs among them, and the range of the scale.
-
-    low_pa, high_pa: ends of the scale [Pa above the outside still air]; largest_pa: the largest difference of
-    each pair [Pa], which the lens has to hold.
-    """
-
-    columns: tuple[Column, ...]
-    pairs: tuple[Pair, ...]
-    low_pa: float
-    high_pa: float
-    largest_pa: Mapping[str, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What one instrument shows and what is true, ready to print."""
-
-    shown: str
-    true: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +44,6 @@ class Sizes:
 
 WIDE = Sizes(940, 500, 58, 64, 92, 118, 66, 78, 70, 30, 52, 30)
 COMPACT = Sizes(360, 460, 36, 2, 92, 120, 44, 66, 40, 0, 20, 24)
-
-
-def inches_of_water(pressure_pa: float) -> float:
-    """Height of a column of water at 20 degC [in] for a difference [Pa]."""
-    return float(air.water_height(pressure_pa)) / INCH
 
 
 def draw(
@@ -162,21 +107,6 @@ def describe(
         f"{name} shows {r.shown}{', true ' + r.true if r.true else ''}" for name, r in readings.items()
     )
     return f"Inches of water from the still air outside: {'; '.join(said)}. {reads}."
-
-
-def full_label(column: Column) -> str:
-    return f"{column.label} {column.part}".strip()
-
-
-def trapped_at(column: Column, at_s: float) -> Trap | None:
-    """The trap that holds at `at_s` [s], or None."""
-    return next((t for t in column.traps if t.since_s <= at_s < t.until_s), None)
-
-
-def letters(wall: Wall) -> dict[str, str]:
-    """Column name -> the letter under its tube, for the columns that are fittings."""
-    names = [c.name for c in wall.columns if c.role == "line"]
-    return {name: chr(ord("a") + i) if i < 26 else str(i) for i, name in enumerate(names)}
 
 
 def _spare(column: Column, wall: Wall) -> bool:
@@ -416,9 +346,8 @@ def _labels(
         reading = readings.get(owner)
         if reading:
             drawn.append(svg.text(middle, floor + below, reading.shown, "shown", "middle", data_shown=owner))
-            drawn.append(
-                svg.text(
-                    middle, floor + below + 18, f"true {reading.true}", "small", "middle", data_true=owner
-                )
-            )
+            bare = size is not WIDE  # a phone has no room to say the unit twice
+            words = f"true {reading.true.split()[0] if bare else reading.true}"
+            marks = {"data_true": owner, "data_bare": 1 if bare else None}
+            drawn.append(svg.text(middle, floor + below + 18, words, "small", "middle", **marks))
     return svg.group(*drawn)

@@ -13,7 +13,7 @@ from ramstill.pictures.panels import angles
 from ramstill.pictures.scales import clock, thinned
 
 if TYPE_CHECKING:
-    from ramstill.pictures.wall import Wall
+    from ramstill.pictures.columns import Wall
     from ramstill.run import Run
 
 APART_S = 0.5  # frames need not lie closer than this [s]

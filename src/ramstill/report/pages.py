@@ -12,7 +12,7 @@ import numpy as np
 
 from ramstill import __version__, pictures
 from ramstill.air import units
-from ramstill.pictures import panels, wall
+from ramstill.pictures import columns, panels, wall
 from ramstill.pictures.of_airplane import plain
 from ramstill.pictures.of_run import (
     fault_spans,
@@ -32,7 +32,7 @@ from ramstill.safety import SAFETY
 if TYPE_CHECKING:
     from jinja2 import Template
 
-    from ramstill.pictures.wall import Wall
+    from ramstill.pictures.columns import Wall
     from ramstill.run import Moment, Paragraph, Run
 
 
@@ -64,7 +64,7 @@ def _content(run: Run) -> dict[str, Any]:
             "narrow": wall.draw(bank, heights, reads, at_s, compact=True, key=f"{key}-narrow"),
         }
 
-    letters = wall.letters(bank)
+    letters = columns.letters(bank)
     data = carried.frames(run, bank)
     return {
         "title": run.title or f"A run of {run.airplane.title}",

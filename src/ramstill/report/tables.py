@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ramstill.pictures import wall
+from ramstill.pictures import columns
 from ramstill.pictures.of_airplane import plumbing_of
 from ramstill.pictures.of_run import heights_at, readings_at
 from ramstill.pictures.scales import clock, spoken, thinned
 
 if TYPE_CHECKING:
-    from ramstill.pictures.wall import Wall
+    from ramstill.pictures.columns import Wall
     from ramstill.run import Run
 
 
@@ -29,18 +29,20 @@ def of_wall(run: Run, bank: Wall) -> Table:
     moments = run.moments()
     names = [c.name for c in bank.columns]
     heights = [heights_at(run, m.at_s, names) for m in moments]
-    letters = wall.letters(bank)
+    letters = columns.letters(bank)
     rows = []
     for column in bank.columns:
         label = (
-            f"{letters[column.name]}  {column.label}" if column.name in letters else wall.full_label(column)
+            f"{letters[column.name]}  {column.label}"
+            if column.name in letters
+            else columns.full_label(column)
         )
         cells = []
         for moment, at in zip(moments, heights, strict=True):
-            trap = wall.trapped_at(column, moment.at_s)
+            trap = columns.trapped_at(column, moment.at_s)
             note = f", trapped since {clock(trap.since_s)}" if trap else ""
-            cells.append(f"{spoken(wall.inches_of_water(at[column.name]), 1)}{note}")
-        rows.append((label, wall.AIR_WORDS[column.air], *cells))
+            cells.append(f"{spoken(columns.inches_of_water(at[column.name]), 1)}{note}")
+        rows.append((label, columns.AIR_WORDS[column.air], *cells))
     return Table(
         "Height of each column [inches of water above the still air outside]",
         ("Column", "Air", *(clock(m.at_s) for m in moments)),

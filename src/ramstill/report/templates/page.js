@@ -102,7 +102,10 @@
       hand.setAttribute("transform", `rotate(${data.trueHands[hand.dataset.trueHand][i]})`);
     }
     for (const words of shown) words.textContent = reading("shown", words.dataset.shown, i);
-    for (const words of truths) words.textContent = `true ${reading("true", words.dataset.true, i)}`;
+    for (const words of truths) {
+      const name = words.dataset.true;
+      words.textContent = `true ${"bare" in words.dataset ? number(data.true[name][i]) : reading("true", name, i)}`;
+    }
     for (const words of digits) words.textContent = number(data.shown[words.dataset.digits][i]);
     for (const words of settings) {
       const inches = data.setting[i];
