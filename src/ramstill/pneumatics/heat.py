@@ -6,7 +6,7 @@ Air whose pressure p(t) is the same all through, between walls that keep their t
 
 With the diffusivity a = k / (rho cp) its deviations die out as sums of e^(-t / tau). The slowest has
 tau = r^2 / (j01^2 a) in a long cylinder (j01 = 2.405 is the first zero of the Bessel function J0) and
-tau = r^2 / (pi^2 a) in a sphere: H. S. Carslaw and J. C. Jaeger, Conduction of Heat in Solids, 2nd ed. (1959),
+tau = r^2 / (pi^2 a) in a sphere: H. S. Carslaw, J. C. Jaeger, Conduction of Heat in Solids, 2nd ed. (1959),
 chapters VII and IX (from memory; the tests solve the equation). While pressure goes on changing evenly, the
 mean temperature is off by dp/dt / (rho cp) times r^2 / (8 a) in the cylinder and r^2 / (15 a) in the sphere,
 the means of the parabolas that even heating makes.
