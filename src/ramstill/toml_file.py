@@ -23,8 +23,8 @@ def read(path: Path, what: str, where_described: str) -> dict[str, Any]:
         text = data.decode("utf-8")
         return tomllib.loads(text)
     except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        raise InputError(source, f"line {line}", "bytes that are not UTF-8", "TOML text in UTF-8") from None
+        number = data[: error.start].count(b"\n") + 1
+        raise InputError(source, f"line {number}", "bytes that are not UTF-8", "TOML text in UTF-8") from None
     except tomllib.TOMLDecodeError as error:
         words, line = place(str(error), text)
         raise InputError(source, line, f"bad TOML ({words})", f"TOML, see {where_described}") from None

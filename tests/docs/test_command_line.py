@@ -46,3 +46,10 @@ def test_the_readme_names_every_command_and_file_that_exists() -> None:
             target = part.split(")")[0]
             if not target.startswith(("http", "#")):
                 assert (ROOT / target).exists(), f"README.md points to {target}, which is not there"
+
+
+def test_the_python_in_the_readme_runs(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.chdir(tmp_path)
+    code = (ROOT / "README.md").read_text(encoding="utf-8").split("```python\n", 1)[1].split("```", 1)[0]
+    exec(compile(code, "README.md", "exec"), {})
+    assert list(tmp_path.iterdir()) == []

@@ -118,6 +118,11 @@ BAD = {
     ),
     "an unreadable recording": (HEAD + '[recording]\nfile = "gone.csv"\n', "", "gone.csv"),
     "a day beside a recording": (HEAD + '[day]\n[recording]\nfile = "gone.csv"\n', "day", "no [day]"),
+    "more samples than memory": (
+        HEAD + 'output_rate = "1000 Hz"\n' + LEVEL.replace("40 s", "2 h"),
+        "output_rate",
+        "7,200,000 samples",
+    ),
     "an unknown opening": (
         HEAD + '[bench]\n[[bench.apply]]\nwhat = "finger"\nopening = "ear"\nfrom = "1 s"\nfor = "5 s"\n',
         "bench.apply[1]",

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 DESCRIBED = "docs/scenario-files.md"
 KINDS = ("flight", "bench", "recording")
+MOST_SAMPLES = 1_000_000  # a whole day at ten a second; more fills the memory
 
 Rate = Annotated[
     float,
@@ -139,6 +140,10 @@ def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenari
     plane = _airplane(head.airplane, source, folder)
     faults = _faults(tables.get("fault", ()), plane, source)
     surroundings, notes = _surroundings(given[0], tables, plane, source, folder)
+    samples = (surroundings.end_s - surroundings.start_s) * head.output_rate
+    if samples > MOST_SAMPLES:
+        allowed = f"{MOST_SAMPLES:,} samples at most: a lower rate, or a shorter run"
+        raise InputError(source, "output_rate", f"a rate that makes {samples:,.0f} samples", allowed)
     return Scenario(
         source=source,
         title=head.title,

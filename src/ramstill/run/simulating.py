@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ramstill.errors import InputError
 from ramstill.run.record import FloatArray, Run
 
 if TYPE_CHECKING:
@@ -36,12 +37,13 @@ def simulate(
     plane: an airplane, or a hangar name or path; output_hz: samples a second [Hz]; tolerance_pa: error
     control of the integrator [Pa]. The air starts out settled: what went on before the first knot is 60 s of
     the same climb or descent at the same speed, or of rest where there is none. A fault whose onset lies
-    before the start has been there since then. Raises InputError for a fault that does not fit the airplane.
+    before the start has been there since then. Raises InputError for a fault that does not fit
+    the airplane, and for plumbing too quick to follow.
     """
     from ramstill import airplane as airplanes
     from ramstill.faults import apply
     from ramstill.instruments import read
-    from ramstill.pneumatics import compile_network
+    from ramstill.pneumatics import SolverError, compile_network
 
     if isinstance(plane, str | Path):
         plane = airplanes.load(plane)
@@ -55,10 +57,25 @@ def simulate(
         pressure = pressures(network, around, healthy, time_s, tolerance_pa)
         by_name = {name: pressure[:, i] for i, name in enumerate(network.node_names)}
         edits = applied.pointer_edits if network is applied.network else ()
-        return pressure, read(plane, time_s, by_name, truth.altimeter_setting_pa, edits)
+        beyond = dict(zip(around.boundary_names, around.at(time_s).T, strict=True))
+        shown = read(
+            plane,
+            time_s,
+            by_name,
+            truth.altimeter_setting_pa,
+            edits,
+            truth=truth,
+            network=network,
+            outside_pa=beyond,
+        )
+        return pressure, shown
 
-    pressure, shown = pointers(applied.network, applied.surroundings)
-    without = pointers(healthy, surroundings)[1] if faults else shown
+    try:
+        pressure, shown = pointers(applied.network, applied.surroundings)
+        without = pointers(healthy, surroundings)[1] if faults else shown
+    except SolverError as error:
+        allowed = "volumes, bores and lengths of a real system"
+        raise InputError(plane.name, "plumbing", str(error), allowed) from None
     outside = applied.surroundings.at(time_s)
     return Run(
         airplane=plane,
