@@ -14,5 +14,5 @@ def test_an_engine_that_gives_up_says_where(healthy: Run, monkeypatch: pytest.Mo
         raise SolverError("volume 'mast-ram' is too small for the holes and tubes at it")
 
     monkeypatch.setattr(simulating, "pressures", gives_up)
-    with pytest.raises(InputError, match="low-wing-mast: plumbing: read volume 'mast-ram'.*allowed: "):
+    with pytest.raises(InputError, match=r"low-wing-mast: plumbing: read volume 'mast-ram'.*allowed: "):
         simulate(healthy.airplane, healthy.surroundings)
