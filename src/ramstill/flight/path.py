@@ -118,5 +118,6 @@ def _worked_out(
         power=course.power.at(time),
         height_over_ground_m=np.maximum(geometric - course.ground_geometric(time), 0.0),
         ground_speed_m_s=np.sqrt(np.maximum(tas**2 - climb**2, 0.0)),
+        load_factor=lifted * (1.0 - ground) + ground,
     )
     return FlightPath(truth=truth, bank_rad=bank, heading_rad=heading, load_factor=lifted)

@@ -6,8 +6,10 @@ __getattr__, __dir__ = hand_on(
     __name__,
     {
         "read": "ramstill.instruments.panel",
-        "truth_for": "ramstill.instruments.panel",
-        "tappings_of": "ramstill.instruments.panel",
+        "Pointer": "ramstill.instruments.pointers",
+        "pointers_of": "ramstill.instruments.pointers",
+        "truth_for": "ramstill.instruments.pointers",
+        "tappings_of": "ramstill.instruments.pointers",
         "PointerEdit": "ramstill.instruments.edits",
         "EDIT_KINDS": "ramstill.instruments.edits",
         "airspeed_from_difference": "ramstill.instruments.airspeed",

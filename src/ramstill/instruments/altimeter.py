@@ -10,6 +10,7 @@ from ramstill import air
 from ramstill.air.units import FT
 from ramstill.instruments import mechanics
 from ramstill.instruments.edits import Edited
+from ramstill.instruments.hysteresis import with_hysteresis
 
 if TYPE_CHECKING:
     from ramstill.airplane import Altimeter
@@ -18,6 +19,12 @@ if TYPE_CHECKING:
 # The mechanism stops somewhere below the lowest calibrated point, which is -1,000 ft (14 CFR 43 appendix E,
 # table I); the 1,000 ft of further travel are common practice, no source.
 LOWEST_M = -2000.0 * FT
+
+# What shaking leaves of the friction of a mechanism, and the power at which an engine shakes as well as a
+# vibrator does: common practice, no source (the friction test of 14 CFR 43 appendix E takes a vibrated
+# pointer as the right one).
+SHAKEN_SHARE = 0.1
+SHAKING_POWER = 0.2
 
 
 def pressure_altitude(case_pa: Array | float) -> Array:
@@ -35,22 +42,41 @@ def altitude_shown(case_pa: Array, setting_pa: Array | float) -> Array:
     return pressure_altitude(case_pa) - pressure_altitude(setting_pa)
 
 
+def friction_left(instrument: Altimeter, power: Array | float, edited: Edited) -> Array:
+    """Return how far the pointers may hang back [m]: what shaking leaves, and what an edit adds to that.
+
+    `power` [0 to 1] is the engine's; a vibrator, unless it has failed, shakes at any. What an edit adds
+    (rust, a bent staff) is not shaken off.
+    """
+    engine = np.clip(np.asarray(power) / SHAKING_POWER, 0.0, 1.0)
+    # a vibrator is for airplanes whose engines run too smoothly to do its work
+    shaken = 1.0 - np.asarray(edited.vibrator_lost) if instrument.vibrator else engine
+    return np.asarray(instrument.friction * (1.0 - (1.0 - SHAKEN_SHARE) * shaken) + edited.friction)
+
+
 def shown(
-    instrument: Altimeter, time_s: Array, case_pa: Array, setting_pa: Array | float, edited: Edited
+    instrument: Altimeter,
+    time_s: Array,
+    case_pa: Array,
+    setting_pa: Array | float,
+    edited: Edited,
+    power: Array | float = 0.0,
 ) -> Array:
     """Return what the pointers show [m], shape (t,).
 
     `setting_pa` is what the pilot believes is set [Pa]; the edit's offset is added and the knob stops at the
-    ends of the window's range. Stops: the top mark, and 2,000 ft below zero.
+    ends of the window's range. `power` [0 to 1]: the engine's, which shakes. Hysteresis is that of the
+    capsules, so the setting has none. Stops: the top mark, and 2,000 ft below zero.
     """
     setting = np.clip(
         np.asarray(setting_pa) + edited.setting_offset_pa,
         instrument.setting_lowest,
         instrument.setting_highest,
     )
-    reading = altitude_shown(case_pa, setting)
+    felt = with_hysteresis(pressure_altitude(case_pa), float(instrument.hysteresis))
+    reading = felt - pressure_altitude(setting)
     reading = mechanics.with_scale_error(reading, instrument.scale_error) + edited.pointer_offset
-    reading = mechanics.play(reading, instrument.friction + edited.friction)
+    reading = mechanics.play(reading, friction_left(instrument, power, edited))
     reading = mechanics.held_back(reading, edited.stuck)
     reading = mechanics.first_order_lag(time_s, reading, instrument.lag)
     return mechanics.between_stops(reading, LOWEST_M, instrument.top_mark)

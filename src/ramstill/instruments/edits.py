@@ -18,7 +18,13 @@ EDIT_KINDS = {
     "setting offset": "added to the altimeter setting the pilot believes is set [Pa]",
     "pointer offset": "added to what the mechanism says [unit of the pointer: m/s or m]",
     "friction": "added to the dead band of the mechanism [unit of the pointer: m/s or m]",
+    "vibrator lost": "share of an altimeter's vibrator that does not work [0 to 1]",
     "stuck": "share of every movement that the pointer does not make (0 free, 1 does not move)",
+}
+_FIELDS = {
+    "setting offset": "setting_offset_pa",
+    "pointer offset": "pointer_offset",
+    "vibrator lost": "vibrator_lost",
 }
 
 
@@ -42,18 +48,19 @@ class Edited:
     setting_offset_pa: Array | float = 0.0
     pointer_offset: Array | float = 0.0
     friction: Array | float = 0.0
+    vibrator_lost: Array | float = 0.0
     stuck: Array | float = 0.0
 
     @classmethod
     def of(cls, instrument: str, edits: Iterable[PointerEdit], time_s: Array) -> Edited:
-        """Sum the edits of `instrument` at `time_s`; two that make a pointer stick do not stick twice."""
+        """Sum the edits of `instrument` at `time_s`; of two shares of one thing the larger holds."""
         total: dict[str, Array | float] = dict.fromkeys(EDIT_KINDS, 0.0)
         for edit in edits:
             if edit.instrument != instrument:
                 continue
             value = np.asarray(edit.schedule.at(time_s), dtype=float)
-            if edit.what == "stuck":
-                total["stuck"] = np.maximum(total["stuck"], np.clip(value, 0.0, 1.0))
+            if edit.what in ("stuck", "vibrator lost"):
+                total[edit.what] = np.maximum(total[edit.what], np.clip(value, 0.0, 1.0))
             else:
                 total[edit.what] = total[edit.what] + value
-        return cls(total["setting offset"], total["pointer offset"], total["friction"], total["stuck"])
+        return cls(**{_FIELDS.get(what, what): value for what, value in total.items()})

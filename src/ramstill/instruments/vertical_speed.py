@@ -1,4 +1,7 @@
-"""The vertical speed indicator: still air in a capsule, and behind a calibrated leak in the case."""
+"""The vertical speed indicator: still air in a capsule, and behind a calibrated leak in the case.
+
+A variometer obeys the same law: its probe's side stands for the capsule, its flask for the case.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +14,7 @@ from ramstill.instruments.edits import Edited
 from ramstill.pneumatics.leak import share_of_full_scale
 
 if TYPE_CHECKING:
-    from ramstill.airplane import VerticalSpeedIndicator
+    from ramstill.airplane import Variometer, VerticalSpeedIndicator
     from ramstill.instruments.mechanics import Array
 
 
@@ -33,9 +36,16 @@ def vertical_speed_shown(
 
 
 def shown(
-    instrument: VerticalSpeedIndicator, time_s: Array, capsule_pa: Array, case_pa: Array, edited: Edited
+    instrument: VerticalSpeedIndicator | Variometer,
+    time_s: Array,
+    capsule_pa: Array,
+    case_pa: Array,
+    edited: Edited,
 ) -> Array:
-    """Return what the pointer shows [m/s], shape (t,), climb positive. Stops: full scale both ways."""
+    """Return what the pointer shows [m/s], shape (t,), climb positive. Stops: full scale both ways.
+
+    `case_pa` [Pa] is what stands behind the calibrated leak: case or flask, with what a pump has added.
+    """
     reading = vertical_speed_shown(
         np.asarray(capsule_pa) - np.asarray(case_pa),
         instrument.full_scale,

@@ -7,7 +7,7 @@ from typing import Self
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ramstill.air.constants import P0, T0
+from ramstill.air.constants import G0, P0, T0
 
 FloatArray = NDArray[np.float64]
 
@@ -26,7 +26,8 @@ class Truth:
     time_s [s], never falling (a repeated time is a jump); pressure_altitude_m, geometric_altitude_m [m];
     static_pressure_pa, impact_pressure_pa [Pa]; cas_m_s, tas_m_s, climb_m_s, ground_speed_m_s [m/s];
     outside_temperature_k [K]; altimeter_setting_pa [Pa], as the pilot set it; angle_of_attack_rad,
-    sideslip_rad [rad]; flap, gear, power [0 to 1]; height_over_ground_m [m];
+    sideslip_rad [rad]; flap, gear, power [0 to 1]; height_over_ground_m [m]; load_factor [-], lift (or what
+    the wheels carry) over weight;
     phases: (start [s], name) in order.
     """
 
@@ -47,6 +48,7 @@ class Truth:
     power: FloatArray
     height_over_ground_m: FloatArray
     ground_speed_m_s: FloatArray
+    load_factor: FloatArray
     phases: tuple[tuple[float, str], ...] = ()
 
     def __post_init__(self) -> None:
@@ -58,8 +60,14 @@ class Truth:
     def steady(
         cls, time_s: ArrayLike, phases: tuple[tuple[float, str], ...] = (), **values: ArrayLike
     ) -> Self:
-        """Truth from scalars or arrays; what is not given is a parked airplane at standard sea level."""
+        """Truth from scalars or arrays; what is not given is a parked airplane at standard sea level.
+
+        A load factor that is not given is that of flight without a turn: 1 + d(climb)/dt / g.
+        """
         when = np.asarray(time_s, dtype=np.float64)
+        if "load_factor" not in values:
+            climb = np.asarray(values.get("climb_m_s", 0.0), dtype=np.float64)
+            values["load_factor"] = _straight(when, climb)
         filled = {
             name: np.array(
                 np.broadcast_to(np.asarray(values.pop(name, _PARKED.get(name, 0.0)), float), when.shape)
@@ -87,6 +95,17 @@ class Truth:
         values = {name: getattr(self, name) for name in quantities()}
         taken = {name: v[left] + share * (v[right] - v[left]) for name, v in values.items()}
         return Truth(time_s=when, phases=self.phases, **taken)
+
+
+def _straight(when: FloatArray, climb: FloatArray) -> FloatArray:
+    """Load factor of a path that does not turn; a jump in the climb has none of its own."""
+    steps = np.diff(when)
+    if climb.ndim == 0 or not (steps > 0.0).any():
+        return np.ones(when.shape)
+    if (steps > 0.0).all():
+        return np.asarray(1.0 + np.gradient(climb, when) / G0)
+    slope = np.divide(np.diff(climb), steps, out=np.zeros_like(steps), where=steps > 0.0)
+    return np.asarray(1.0 + np.concatenate([slope[:1], slope]) / G0)
 
 
 def quantities() -> tuple[str, ...]:
