@@ -15,8 +15,10 @@ from ramstill.air import units
 from ramstill.pictures import columns, panels, wall
 from ramstill.pictures.of_airplane import plain
 from ramstill.pictures.of_run import (
+    RAM,
     fault_spans,
     heights_at,
+    heights_over_time,
     meter,
     phase_at,
     readings_at,
@@ -54,7 +56,7 @@ def page(run: Run) -> str:
 def _content(run: Run) -> dict[str, Any]:
     bank = wall_of(run)
     moments = run.moments()
-    first = opening_moment(run, moments)
+    first = opening_moment(run, moments, bank)
     names = [c.name for c in bank.columns]
 
     def walls(at_s: float, key: str) -> dict[str, str]:
@@ -128,6 +130,7 @@ _ALIKE = {
     "vertical-speed-indicator": 500.0 * units.FPM,
     "encoder": 300.0 * units.FT,
 }
+_ASTRAY_PA = 1000.0  # and a column that is so far from the outside air it is meant to feel
 
 
 def furthest(run: Run) -> tuple[str, int]:
@@ -140,11 +143,15 @@ def furthest(run: Run) -> tuple[str, int]:
     return name, worst[name][1]
 
 
-def opening_moment(run: Run, moments: tuple[Moment, ...]) -> Moment:
-    """The moment that the page opens at: where the faults have moved the pointers furthest."""
+def opening_moment(run: Run, moments: tuple[Moment, ...], bank: Wall) -> Moment:
+    """The moment that the page opens at: where pointers and columns together are furthest astray."""
     moved = run.change if run.faults else run.error
     off = [np.abs(moved(i.name)) / _ALIKE[i.kind] for i in run.airplane.instruments]
-    total = np.sum([np.minimum(o, 10.0) for o in off], axis=0)
+    felt = [c for c in bank.columns if c.role == "instrument"]
+    heights = heights_over_time(run, [RAM, *(c.name for c in felt)])
+    right = {"ram": heights[RAM]}
+    astray = [np.abs(heights[c.name] - right.get(c.air, 0.0)) / _ASTRAY_PA for c in felt]
+    total = np.sum([np.minimum(o, 10.0) for o in off], axis=0) + np.max(astray, axis=0)
     return max(moments, key=lambda m: float(total[run.index(m.at_s)]))
 
 
