@@ -6,11 +6,13 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from ramstill import airplane
+from ramstill.airplane.reading import WAITING
 from ramstill.cli.hangar import hangar
 from ramstill.cli.plumbing_tree import trees
 from ramstill.errors import InputError
 
 NAMES = airplane.hangar()
+ALL = sorted({*NAMES, *WAITING})
 
 
 def test_the_list(capsys):
@@ -23,7 +25,7 @@ def test_the_list(capsys):
     assert [one["name"] for one in listed] == NAMES
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ALL)
 def test_one_airplane_whole(name, capsys):
     hangar(name)
     printed = capsys.readouterr().out
@@ -37,7 +39,7 @@ def test_one_airplane_whole(name, capsys):
     assert "not for use in flight" in printed
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ALL)
 def test_the_tree_names_each_line_and_fitting_once(name):
     plane = airplane.load(name)
 
@@ -53,7 +55,7 @@ def test_the_tree_names_each_line_and_fitting_once(name):
         assert sum(label == tapping or label.startswith(f"{tapping}, open to") for label in found) == 1
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ALL)
 def test_lag(name, capsys):
     def lag(climb):
         hangar(name, as_json=True, climb=climb)
@@ -64,10 +66,13 @@ def test_lag(name, capsys):
     assert twice["climb_fpm"] == pytest.approx(2000)
     for slow, fast in zip(once["instruments"], twice["instruments"], strict=True):
         assert slow["lag_s"] == fast["lag_s"] > 0
+        if slow["kind"] == "air-data-computer":
+            assert slow["behind_ft"] == pytest.approx((slow["static_s"] + slow["pointer_s"]) * 1000 / 60)
+            assert 3.0 < slow["settles_s"] < 4.0
         if slow["kind"] in ("altimeter", "encoder"):
             # late by a time constant: so many seconds of climb
             assert slow["behind_ft"] == pytest.approx(slow["lag_s"] * 1000 / 60, rel=1e-12)
-        elif slow["kind"] == "airspeed-indicator":
+        elif slow["kind"] in ("airspeed-indicator", "air-data-computer"):
             # the case is later than the capsule, so its pressure is too high and airspeed too low
             assert slow["static_s"] > slow["pitot_s"]
             assert slow["off_kt"] < 0
@@ -75,6 +80,20 @@ def test_lag(name, capsys):
             assert fast["off_kt"] == pytest.approx(2 * slow["off_kt"], rel=0.02)
         else:
             assert 5.0 < slow["settles_s"] < 10.0
+
+
+def test_what_the_later_parts_say(capsys):
+    hangar("business-jet")
+    printed = capsys.readouterr().out
+    assert "Cabin, pressurised to 621 hPa above the outside at most" in printed  # 9 psi
+    assert "250 W" in printed
+    hangar("business-jet", as_json=True)
+    data = json.loads(capsys.readouterr().out)
+    assert data["pressurisation"]["airplane_altitude_m"][-1] == pytest.approx(45_000 * 0.3048)
+    assert data["openings"][0]["heater_power_w"] == 250.0
+    assert data["instruments"][0]["readings"]["air-data-left.vertical-speed"] == "vertical-speed"
+    hangar("sailplane", as_json=True)
+    assert json.loads(capsys.readouterr().out)["pressurisation"] is None
 
 
 def test_json_alone_and_complete(capsys):

@@ -10,7 +10,7 @@ from ramstill.errors import InputError
 from ramstill.safety import SAFETY
 
 if TYPE_CHECKING:
-    from ramstill.airplane import Airplane
+    from ramstill.airplane import Airplane, Opening
     from ramstill.airplane.element import Element
 
 INVENTED = "An invented example: no type, no maker and no real dimensions stand behind it."
@@ -67,6 +67,7 @@ def hangar(
     print()
     print_tree(plane)
     _print_parts(plane)
+    _print_cabin(plane)
     _print_basis(plane)
     _print_lag(lag)
     print(SAFETY)
@@ -141,6 +142,8 @@ def _record(plane: "Airplane") -> dict[str, Any]:
             "count": one.count,
             "sees": one.sees,
             "heated": one.heated,
+            "heater_power_w": None if one.heater_power is None else float(one.heater_power),
+            "probe_diameter_m": None if one.probe_diameter is None else float(one.probe_diameter),
             "known": _known(one),
         }
         for one in plane.openings
@@ -157,7 +160,7 @@ def _record(plane: "Airplane") -> dict[str, Any]:
     ]
     instruments = [
         {"name": one.name, "title": one.title, "kind": one.kind, "ports": one.ports}
-        | {"volumes_m3": one.volumes, "known": _known(one)}
+        | {"readings": one.readings, "volumes_m3": one.volumes, "known": _known(one)}
         for one in plane.instruments
     ]
     return {
@@ -171,8 +174,21 @@ def _record(plane: "Airplane") -> dict[str, Any]:
         "valves": valves,
         "instruments": instruments,
         "volumes_m3": plane.volumes,
+        "pressurisation": _pressurisation(plane),
         "basis": _basis(plane),
         "safety": SAFETY,
+    }
+
+
+def _pressurisation(plane: "Airplane") -> dict[str, Any] | None:
+    cabin = plane.inside.pressurisation
+    if cabin is None:
+        return None
+    return {
+        "airplane_altitude_m": [float(altitude) for altitude in cabin.airplane_altitude],
+        "cabin_altitude_m": [float(altitude) for altitude in cabin.cabin_altitude],
+        "maximum_differential_pa": float(cabin.maximum_differential),
+        "known": _known(cabin),
     }
 
 
@@ -212,7 +228,7 @@ def _print_parts(plane: "Airplane") -> None:
             o.kind,
             o.sees,
             f"{o.count} x {mm(o.bore)}" if o.count > 1 else mm(o.bore),
-            "yes" if o.heated else "no",
+            _heater(o),
             o.into,
             _known(o),
         )
@@ -278,6 +294,28 @@ def _print_parts(plane: "Airplane") -> None:
     rows_of_air.append(("altogether", cm3(sum(volumes.values()))))
     print_table(
         "Air at each tapping, with half of each line that ends there", ("tapping", "[cm³]"), rows_of_air
+    )
+
+
+def _heater(opening: "Opening") -> str:
+    if opening.heater_power is not None:
+        return f"{opening.heater_power:.0f} W"
+    return "yes" if opening.heated else "no"
+
+
+def _print_cabin(plane: "Airplane") -> None:
+    from ramstill.air.units import FT
+
+    cabin = plane.inside.pressurisation
+    if cabin is None:
+        return
+    print_table(
+        f"Cabin, pressurised to {cabin.maximum_differential / 100.0:.0f} hPa above the outside at most",
+        ("airplane [ft]", "cabin [ft]", "figures"),
+        [
+            (f"{outside / FT:,.0f}", f"{inside / FT:,.0f}", _known(cabin))
+            for outside, inside in zip(cabin.airplane_altitude, cabin.cabin_altitude, strict=True)
+        ],
     )
 
 

@@ -36,9 +36,10 @@ def late(plane: "Airplane", climb: str, altitude: str) -> dict[str, Any]:
     speed = float(plane.speeds.climb)
     instruments: list[dict[str, Any]] = []
     for one in plane.instruments:
-        static, pointer = lags[f"{one.name}.static"], float(getattr(one, "lag", 0.0))
+        static, pointer = lags[one.ports[-1]], float(getattr(one, "lag", getattr(one, "filter_time", 0.0)))
         row: dict[str, Any] = {"name": one.name, "kind": one.kind, "air_s": static, "pointer_s": pointer}
-        if one.kind == "airspeed-indicator":
+        said = []
+        if one.kind in ("airspeed-indicator", "air-data-computer"):
             pitot = lags[f"{one.name}.pitot"]
             # p lags by tau dp/dt on each side; dp/dt is the same on both in a climb at one airspeed
             excess = (pitot - static) * falling_pa_s
@@ -46,15 +47,21 @@ def late(plane: "Airplane", climb: str, altitude: str) -> dict[str, Any]:
             off_kt = float(shown - speed) / KT
             row |= {"air_s": max(pitot, static), "pitot_s": pitot, "static_s": static, "off_kt": off_kt}
             way = "high" if off_kt > 0 else "low"
-            row["words"] = f"{abs(off_kt):.2f} kt {way} (pitot {pitot:.3f} s, static {static:.3f} s)"
-        elif one.kind == "vertical-speed-indicator":
-            row["air_s"] = lags[f"{one.name}.case"]
-            settled = 3.0 * (row["air_s"] + pointer)
-            row |= {"settles_s": settled}
-            row["words"] = f"nothing once steady; settled to a twentieth after {settled:.0f} s"
-        else:
+            said.append(f"{abs(off_kt):.2f} kt {way} (pitot {pitot:.3f} s, static {static:.3f} s)")
+        if one.kind in ("altimeter", "encoder", "air-data-computer"):
             behind_ft = (static + pointer) * climb_m_s / FT
-            row |= {"behind_ft": behind_ft, "words": f"{behind_ft:.1f} ft behind"}
+            row |= {"behind_ft": behind_ft}
+            said.append(f"{behind_ft:.1f} ft behind")
+        if one.kind in ("vertical-speed-indicator", "variometer"):
+            row["air_s"] = lags[one.leak_ends[1]]
+            row["settles_s"] = 3.0 * (row["air_s"] + pointer)
+            said.append(f"nothing once steady; settled to a twentieth after {row['settles_s']:.0f} s")
+            if getattr(one, "instantaneous", None) is not None:
+                said[0] += " without its pump"
+        if one.kind == "air-data-computer":
+            row["settles_s"] = 3.0 * (static + float(one.vertical_speed_filter))
+            said.insert(0, f"vertical speed settled to a twentieth after {row['settles_s']:.0f} s")
+        row["words"] = "; ".join(said)
         row["lag_s"] = row["air_s"] + pointer
         instruments.append(row)
     return {

@@ -43,7 +43,8 @@ def _from(plane: "Airplane", start: str, drawn: set[str]) -> "Tree":
     from rich.tree import Tree
 
     serves = {end: line.serves for line in plane.lines for end in (line.start, line.end)}
-    air = {"pitot": "Ram air", "static": "Still air"}.get(serves.get(start, ""), "Air")
+    airs = {"pitot": "Ram air", "static": "Still air", "total-energy": "Total-energy air"}
+    air = airs.get(serves.get(start, ""), "Air")
     root = Tree(f"{air}, from {_openings(plane, start)}")
     _grow(plane, root, start, "", drawn)
     return root
