@@ -25,7 +25,6 @@ Array = NDArray[np.float64]
 # with the friction of the pointer on top, the replay then still rounds to within one step.
 FURTHEST = 0.85
 ROUNDS_TO_ONE = 1.45
-FREE = 1e3  # half widths of the band of a reading that is missing or garbled
 # Features shorter than this are not followed where the band does not ask for them outright [s].
 GIVE_S = 1.5
 # What a sound reading cannot do: (fastest change per second, jump) [SI]. Common practice, no source.
@@ -119,7 +118,7 @@ def smooth(airplane: Airplane, recording: Recording, quantity: str, readings: Ar
     sound = ~np.isnan(readings) & ~bad
     middle = np.interp(time, time[sound], readings[sound])
     half, furthest = band(airplane, quantity, step)
-    width = np.where(sound, half, FREE * half)
+    width = np.where(sound, half, np.inf)
     give = np.full(len(time), GIVE_S)
     for _ in range(8):
         curve = smoothest(time, middle, width, give_s=give)

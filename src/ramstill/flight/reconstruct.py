@@ -16,13 +16,14 @@ from numpy.typing import NDArray
 from ramstill import air
 from ramstill.air import units
 from ramstill.air.atmosphere import HIGHEST, LOWEST
+from ramstill.errors import InputError
 from ramstill.flight.attitude import angle_of_attack
 from ramstill.flight.companions import Companions, companions
 from ramstill.flight.outside import boundary_names, pressures
 from ramstill.flight.readings import Readings, smooth_readings
 from ramstill.flight.replay import Replay, replay
 from ramstill.flight.smoothing import smoothest
-from ramstill.pneumatics import Surroundings, Truth, compile_network
+from ramstill.pneumatics import SolverError, Surroundings, Truth, compile_network
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -56,7 +57,7 @@ def reconstruct(airplane: Airplane, recording: Recording) -> Surroundings:
 
     Rounded to the record's step the healthy replay returns every sound reading within one step. Assumptions:
     flap and gear up, wings level, no sideslip; the standard day's temperature where the outside one is not
-    recorded. Raises InputError where that cannot be done.
+    recorded. Raises InputError for readings that no air outside can bring about.
     """
     return reconstruction(airplane, recording).surroundings
 
@@ -69,13 +70,24 @@ def reconstruction(airplane: Airplane, recording: Recording) -> Reconstruction:
     static = np.asarray(air.static_pressure(np.clip(readings.altitude_m + behind, LOWEST, HIGHEST)))
     impact = np.asarray(air.impact_pressure(readings.ias_m_s))
     company = companions(airplane, recording, readings)
-    outside, shown, rounds = _rounds(airplane, recording, readings, company, wanted, static, impact)
+    try:
+        outside, shown, rounds = _rounds(airplane, recording, readings, company, wanted, static, impact)
+    except (ValueError, SolverError) as error:
+        raise InputError(
+            recording.source, "", "readings that no air can bring about", f"a flight ({error})"
+        ) from None
     furthest = {
         quantity: float(np.max(distance(recording, readings, quantity, shown), initial=0.0))
         for quantity in readings.recorded
         if quantity in shown.values
     }
-    return Reconstruction(outside, readings, shown, furthest, rounds, (*readings.notes, *company.notes))
+    missed = tuple(
+        f"The healthy replay misses {quantity} by up to {far:.1f} steps of the record."
+        for quantity, far in furthest.items()
+        if far > 1.0
+    )
+    notes = (*readings.notes, *company.notes, *missed)
+    return Reconstruction(outside, readings, shown, furthest, rounds, notes)
 
 
 def _rounds(

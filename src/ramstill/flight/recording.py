@@ -116,7 +116,8 @@ def _table(path: Path, source: str) -> pl.DataFrame:
         ) from None
     if "\0" in text:
         raise InputError(source, "", "a file with zero bytes in it", "a CSV file in UTF-8")
-    first = text.lstrip("\r\n").partition("\n")[0]
+    text = text.rstrip() + "\n"  # empty lines at the end are no rows
+    first = text.partition("\n")[0]
     if not first.strip():
         raise InputError(source, "line 1", "an empty file", "a line of headers, then a line for each time")
     separator = max(",;\t", key=first.count)

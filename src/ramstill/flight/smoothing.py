@@ -29,7 +29,7 @@ def smoothest(
     """Return the smoothest curve within `middle` +- `half_width`, at `time_s`; all (k,).
 
     time_s [s] rising, not necessarily even; `half_width` above zero, in the unit of `middle`, or infinite
-    throughout for no band at all. Minimised is the integral of the squared derivative of `order` (2 or 3)
+    where there is no band. Minimised is the integral of the squared derivative of `order` (2 or 3)
     plus a weak pull towards `middle`, which decides where the band alone leaves the curve free: over
     stretches longer than `pull_s` [s] it leads back to the middle. `give_s` above zero (one, or (k,)) lets
     the curve leave the band where it would have to turn quicker than within that time [s] to keep inside:
@@ -41,8 +41,8 @@ def smoothest(
     if k <= order:
         return np.array(middle, dtype=np.float64)
     pace = float(np.median(np.diff(time_s)))
-    bounded = bool(np.isfinite(half_width).all())
-    unit = float(np.median(half_width)) if bounded else 1.0
+    held = np.isfinite(half_width)
+    unit = float(np.median(half_width[held])) if held.any() else 1.0
     shift = np.interp(time_s, [time_s[0], time_s[-1]], [middle[0], middle[-1]])
     aim = (middle - shift) / unit  # the straight line costs nothing and only eats digits
     pull = (pace / pull_s) ** (2 * order)
@@ -51,19 +51,20 @@ def smoothest(
     band = _gram(rows, weights, k, order)
     band[-1] += pull
 
-    if not bounded:
+    if not held.any():
         factor = cholesky_banded(band, check_finite=False)
         return np.asarray(cho_solve_banded((factor, False), pull * aim) + shift)
 
-    wide = half_width / unit
-    low, high = aim - wide, aim + wide
+    # a row without a band has no multipliers: zero, and nothing ever moves them
+    wide = np.where(held, half_width / unit, 1.0)
+    count = 2 * int(held.sum())
     x = aim.copy()
-    z_low = np.full(k, 1e-3)
+    z_low = np.where(held, 1e-3, 0.0)
     z_high = z_low.copy()
-    below, above = x - low + give * z_low, high - x + give * z_high
+    below, above = wide + give * z_low, wide + give * z_high
     for _ in range(_ITERATIONS):
         gradient = _product(rows, weights, x) + pull * (x - aim)
-        slack = float((below @ z_low + above @ z_high) / (2 * k))
+        slack = float((below @ z_low + above @ z_high) / count)
         residual = gradient - z_low + z_high
         if slack < _TOLERANCE and np.abs(residual).max() < 1e-8:
             break
@@ -73,7 +74,8 @@ def smoothest(
         factor = cholesky_banded(system, overwrite_ab=True, check_finite=False)
 
         def solve(target_low: Array, target_high: Array) -> tuple[Array, Array, Array]:
-            miss_low, miss_high = target_low - z_low * below, target_high - z_high * above  # noqa: B023
+            miss_low = held * target_low - z_low * below  # noqa: B023
+            miss_high = held * target_high - z_high * above  # noqa: B023
             right = -residual + miss_low / stiff_low - miss_high / stiff_high  # noqa: B023
             dx = cho_solve_banded((factor, False), right, check_finite=False)  # noqa: B023
             dl = (miss_low - z_low * dx) / stiff_low  # noqa: B023
@@ -82,12 +84,12 @@ def smoothest(
 
         zero = np.zeros(k)
         dx, dl, dh = solve(zero, zero)
-        db, da = dx + give * dl, -dx + give * dh
+        db, da = held * (dx + give * dl), held * (give * dh - dx)
         step = min(_longest(below, db), _longest(above, da), _longest(z_low, dl), _longest(z_high, dh), 1.0)
         ahead = float((below + step * db) @ (z_low + step * dl) + (above + step * da) @ (z_high + step * dh))
-        aimed = slack * (ahead / (2 * k) / slack) ** 3
+        aimed = slack * (ahead / count / slack) ** 3
         dx, dl, dh = solve(aimed - db * dl, aimed - da * dh)
-        db, da = dx + give * dl, -dx + give * dh
+        db, da = held * (dx + give * dl), held * (give * dh - dx)
         room = min(_longest(below, db), _longest(above, da), _longest(z_low, dl), _longest(z_high, dh))
         step = min(1.0, _BACK * room)
         x = x + step * dx

@@ -9,6 +9,8 @@ Array = NDArray[np.float64]
 # Round steps an instrument, a recorder or a transponder writes in, times powers of ten.
 _ROUND = (1.0, 2.0, 2.5, 4.0, 5.0)
 _ENOUGH = 0.99  # share of readings that have to be whole steps
+_ENOUGH_DIFFERENT = 0.9  # and share of the different ones, as a steady flight repeats a few
+_EXACT = 1e-5  # of a step: rounding of the figures as written
 _DIFFERENT = 4  # fewer different readings than this do not tell a step
 _FINEST = 0.1  # of the usual step: a record written finer than this is as good as continuous
 
@@ -16,7 +18,7 @@ _FINEST = 0.1  # of the usual step: a record written finer than this is as good 
 def step_of(readings: Array, usual: float) -> float:
     """Return the step the readings are written in, in their own unit.
 
-    readings (t,), NaN where missing. The largest round step of which 99 % of the readings are whole
+    readings (t,), NaN where missing. The largest round step of which nearly all readings are whole
     multiples; `usual` where there are too few different readings to tell. Never below a tenth of `usual`.
     """
     known = readings[~np.isnan(readings)]
@@ -27,7 +29,8 @@ def step_of(readings: Array, usual: float) -> float:
     candidates = sorted((r * 10.0**p for r in _ROUND for p in range(-4, 4)), reverse=True)
     for step in (c for c in candidates if finest <= c <= 100.0 * usual):
         off = np.abs(known / step - np.round(known / step))
-        if np.mean(off < 1e-6 * np.maximum(1.0, np.abs(known / step))) >= _ENOUGH:
+        each = np.abs(different / step - np.round(different / step)) < _EXACT
+        if np.mean(off < _EXACT) >= _ENOUGH and np.mean(each) >= _ENOUGH_DIFFERENT:
             finest = step
             break
     return max(finest, _lattice(different, finest))
@@ -51,8 +54,9 @@ def garbled(time_s: Array, readings: Array, step: float, fastest: float, jump: f
     """Return which readings cannot be right, (t,): away from their neighbours and back again at once.
 
     A reading is garbled when it lies further than `jump` from the middle one of the three readings either
-    side (and further than they could have changed at `fastest` [unit/s]). A change that stays is no such
-    thing. No reading is thrown away for it: the curve is not led through it, and its time is named.
+    side (and further than it could have changed at `fastest` [unit/s] since the one before). A change that
+    stays is no such thing. No reading is thrown away for it: the curve is not led through it, and its time is
+    named.
     """
     known = np.flatnonzero(~np.isnan(readings))
     found = np.zeros(len(readings), dtype=bool)
@@ -64,6 +68,6 @@ def garbled(time_s: Array, readings: Array, step: float, fastest: float, jump: f
     usual = np.median(around, axis=1)
     span = np.pad(when, 3, mode="edge")
     reach = np.lib.stride_tricks.sliding_window_view(span, 7)
-    allowed = np.maximum(max(jump, 10.0 * step), fastest * 0.5 * (reach[:, -1] - reach[:, 0]))
+    allowed = np.maximum(max(jump, 10.0 * step), fastest * (reach[:, -1] - reach[:, 0]) / 6.0)
     found[known] = np.abs(value - usual) > allowed
     return found

@@ -115,7 +115,12 @@ def _one_line(detail: ErrorDetails, source: str, where: str, model: type[BaseMod
     if kind == "missing":
         return InputError(source, field, "nothing", "an entry, which is needed here")
     if kind == "union_tag_invalid":
-        return InputError(source, f"{field}.kind", context["tag"], _plain(context["expected_tags"]))
+        return InputError(
+            source,
+            f"{field}.{_plain(context['discriminator'])}",
+            context["tag"],
+            _plain(context["expected_tags"]),
+        )
     if kind == "union_tag_not_found":
         return InputError(
             source,
