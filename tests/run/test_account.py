@@ -129,7 +129,7 @@ def test_moments(healthy: Run, nest: Run, bench: Run) -> None:
 def test_the_phrase_comes_from_the_figure(healthy: Run, moved: float, words: str | None) -> None:
     up = Reaction(moved * FT, 1000 * FT, moved * FT, 1000 * FT)
     down = Reaction(-moved * FT, -1000 * FT, -moved * FT, -1000 * FT)
-    text = reaction_text(healthy.instrument("altimeter"), {"up": up, "down": down}, 1000.0, 10.0)
+    text = reaction_text(healthy.pointer("altimeter"), {"up": up, "down": down}, 1000.0, 10.0)
     assert text == "" if words is None else words in text
 
 

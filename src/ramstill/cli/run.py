@@ -85,11 +85,11 @@ def _print(run: "Run") -> None:
     from ramstill.run.kinds import kind_of
 
     headings = ["Time", "Moment"]
-    headings += [f"{i.name} [{kind_of(i).unit}]" for i in run.airplane.instruments]
+    headings += [f"{i.name} [{kind_of(i).unit}]" for i in run.panel]
     rows = []
     for moment in run.moments():
         at, row = run.index(moment.at_s), [say.clock(moment.at_s), moment.title]
-        for instrument in run.airplane.instruments:
+        for instrument in run.panel:
             size = kind_of(instrument).size
             shown, true = run.pointers[instrument.name][at], run.true(instrument.name)[at]
             row.append(" | ".join(say.number(float(v) / size, 1) for v in (shown, true)))

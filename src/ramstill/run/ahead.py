@@ -91,20 +91,21 @@ def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
                 right=float(right[name][1] - kept_right[name][1]),
                 during=float(moved[name][0] - kept[name][0]),
                 right_during=float(right[name][0] - kept_right[name][0]),
-                stopped=at_stop(run.instrument(name), float(moved[name][1])),
+                stopped=at_stop(run.pointer(name), float(moved[name][1])),
             )
             for name in moved
         }
     return found
 
 
-def at_stop(instrument: Any, value: float) -> bool:
+def at_stop(pointer: Any, value: float) -> bool:
     """Whether a pointer (SI) stands at an end of its scale."""
+    instrument = pointer.instrument
     if instrument.kind == "airspeed-indicator":
         top = float(instrument.top_mark)
         lowest = 0.0 if instrument.below_zero == "pins" else -top
         return not lowest + _NEAR_STOP * top < value < top - _NEAR_STOP * top
-    if instrument.kind == "vertical-speed-indicator":
+    if instrument.kind in ("vertical-speed-indicator", "variometer"):
         return abs(value) > (1.0 - _NEAR_STOP) * float(instrument.full_scale)
     return False
 

@@ -35,15 +35,18 @@ class Kind:
         return self.still * self.size
 
 
-_KINDS = {
-    "airspeed-indicator": Kind("kt", "kt", units.KT, 3, noticeable=5.0, still=1.0),
-    "altimeter": Kind("ft", "ft", units.FT, 2, noticeable=100.0, still=20.0),
-    "vertical-speed-indicator": Kind("fpm", "ft/min", units.FPM, 2, noticeable=200.0, still=50.0),
-    # an encoder reports in steps of 100 ft: one step is no movement
-    "encoder": Kind("ft", "ft", units.FT, 2, noticeable=200.0, still=101.0),
+_BY_SHOWN = {
+    "airspeed": Kind("kt", "kt", units.KT, 3, noticeable=5.0, still=1.0),
+    "altitude": Kind("ft", "ft", units.FT, 2, noticeable=100.0, still=20.0),
+    "vertical-speed": Kind("fpm", "ft/min", units.FPM, 2, noticeable=200.0, still=50.0),
 }
+# an encoder reports in steps of 100 ft: one step is no movement
+_ENCODER = Kind("ft", "ft", units.FT, 2, noticeable=200.0, still=101.0)
 
 
-def kind_of(instrument: Any) -> Kind:
-    """The kind of an airplane's instrument."""
-    return _KINDS[instrument.kind]
+def kind_of(pointer: Any) -> Kind:
+    """The kind of a `Pointer`, or of an instrument with one reading."""
+    if pointer.kind == "encoder":
+        return _ENCODER
+    shows = getattr(pointer, "shows", None)
+    return _BY_SHOWN[shows if isinstance(shows, str) else next(iter(pointer.readings.values()))]

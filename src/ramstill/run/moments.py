@@ -78,7 +78,12 @@ def _of_pointers(run: Run) -> list[_Candidate]:
     """When a pointer first misleads and when it misleads most: by the faults, or, without any, at all."""
     found = []
     against = "what the healthy airplane shows" if run.faults else "the truth"
-    for instrument in run.airplane.instruments:
+    for instrument in run.panel:
+        blank = np.flatnonzero(run.goes_blank(instrument.name))
+        if len(blank):
+            words = "no reading, where the healthy airplane has one"
+            title = f"{say.first_up(instrument.title)} goes blank"
+            found.append(_Candidate(2, float(run.time_s[blank[0]]), title, words))
         off, kind = run.astray(instrument.name), kind_of(instrument)
         wrong = np.flatnonzero(np.abs(off) > kind.noticeable_si)
         if not len(wrong):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isnan
 from typing import TYPE_CHECKING, Any
 
 from ramstill.air import units
@@ -20,13 +21,17 @@ def clock(at_s: float) -> str:
 
 
 def said(value: float, instrument: Any) -> str:
-    """A reading (SI) in the instrument's unit: knots to one, feet and feet a minute to ten."""
+    """A reading (SI) in the instrument's unit: knots to one, feet and feet a minute to ten. NaN: none."""
+    if isnan(value):
+        return "nothing"
     kind = kind_of(instrument)
     return f"{number(value / kind.size, 1 if kind.unit == 'kt' else 10)} {kind.unit}"
 
 
 def number(value: float, step: float) -> str:
     """A figure rounded to a step, thousands apart, a true minus sign, never minus zero."""
+    if isnan(value):
+        return "nothing"
     rounded = round(value / step) * step
     return f"{rounded + 0.0:,.0f}".replace("-", "−")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import isnan
 from typing import Any
 
 from ramstill.run import phrases as say
@@ -18,10 +19,10 @@ _FOLLOWS, _STAYS = "follows", "stays where it is, as is right"
 def reaction_text(instrument: Any, reactions: Mapping[str, Reaction], step_ft: float, step_kt: float) -> str:
     """Sentences on what a pointer does wrong for each change worked out by `ahead`; "" if nothing."""
     height, speed = f"{step_ft:,.0f} ft", f"{step_kt:.0f} kt"
-    if instrument.kind == "vertical-speed-indicator":
+    if instrument.shows == "vertical-speed":
         sentences = [_rate(instrument, reactions)]
     else:
-        steady = " at a steady airspeed" if instrument.kind == "airspeed-indicator" else ""
+        steady = " at a steady airspeed" if instrument.shows == "airspeed" else ""
         sentences = [_both(instrument, reactions, ("up", "down"), ("Climb", "descend"), f" {height}{steady}")]
     if "faster" in reactions:
         two = _both(
@@ -46,6 +47,8 @@ def _both(
 def _move(instrument: Any, reaction: Reaction) -> str:
     """What the pointer does, against what it ought to do."""
     moved, right, still = reaction.moved, reaction.right, kind_of(instrument).still_si
+    if isnan(moved) or isnan(right):
+        return _FOLLOWS if isnan(right) else "shows nothing"
     amount = say.said(abs(moved), instrument) + (", to the end of its scale" if reaction.stopped else "")
     way = "rises" if moved > 0 else "falls"
     if abs(right) <= still:
@@ -79,6 +82,8 @@ def _rate(instrument: Any, reactions: Mapping[str, Reaction]) -> str:
 
 def _shows(instrument: Any, reaction: Reaction, word: str) -> str:
     shown, right = reaction.during, reaction.right_during
+    if isnan(shown) or isnan(right):
+        return _FOLLOWS if isnan(right) else "shows nothing"
     if abs(shown) <= kind_of(instrument).still_si:
         return "shows nothing"
     share = shown / right

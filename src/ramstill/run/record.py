@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from ramstill.airplane import Airplane
     from ramstill.faults import Applied, Fault
+    from ramstill.instruments import Pointer
     from ramstill.pneumatics import Surroundings, Truth
 
 FloatArray = NDArray[np.float64]
@@ -66,7 +67,8 @@ class Run:
 
     surroundings, faults: as asked for; applied: the network and surroundings with the faults in them;
     pressure_pa: at every tapping [Pa]; outside_pa: at every boundary, faults included [Pa];
-    pointers: by instrument, SI (m/s or m); healthy_pointers: the same airplane in the same surroundings
+    pointers: by the names of `panel`, SI (m/s or m), NaN where nothing is shown;
+    healthy_pointers: the same airplane in the same surroundings
     without the faults; truth: what is really so, at `time_s`; notes: sentences on what had to be assumed.
     """
 
@@ -90,27 +92,46 @@ class Run:
                 return instrument
         raise KeyError(name)
 
+    @property
+    def panel(self) -> tuple[Pointer, ...]:
+        """Everything the instruments show, one by one, in the order of the airplane file."""
+        from ramstill.instruments import pointers_of
+
+        found: tuple[Pointer, ...] = pointers_of(self.airplane)
+        return found
+
+    def pointer(self, name: str) -> Pointer:
+        """The one of `panel` of that name; KeyError when there is none."""
+        for pointer in self.panel:
+            if pointer.name == name:
+                return pointer
+        raise KeyError(name)
+
+    def goes_blank(self, name: str) -> NDArray[np.bool_]:
+        """Where a reading shows nothing and the healthy airplane shows something, (t,)."""
+        return np.asarray(np.isnan(self.pointers[name]) & ~np.isnan(self.healthy_pointers[name]))
+
     def index(self, at_s: float) -> int:
         """Place in `time_s` of the sample nearest to a time [s]."""
         return int(np.argmin(np.abs(self.time_s - at_s)))
 
-    def true(self, instrument: str) -> FloatArray:
-        """What an instrument ought to show, SI (t,): see `instruments.truth_for`."""
+    def true(self, name: str) -> FloatArray:
+        """What a pointer ought to show, SI (t,): see `instruments.truth_for`."""
         from ramstill.instruments import truth_for
 
-        return np.asarray(truth_for(self.instrument(instrument), self.truth), dtype=np.float64)
+        return np.asarray(truth_for(self.pointer(name), self.truth), dtype=np.float64)
 
-    def error(self, instrument: str) -> FloatArray:
-        """Pointer less truth, SI (t,)."""
-        return np.asarray(self.pointers[instrument] - self.true(instrument))
+    def error(self, name: str) -> FloatArray:
+        """Pointer less truth, SI (t,); nothing shown is no error of a size."""
+        return np.nan_to_num(self.pointers[name] - self.true(name))
 
-    def change(self, instrument: str) -> FloatArray:
-        """Pointer less what the airplane would show without its faults, SI (t,)."""
-        return np.asarray(self.pointers[instrument] - self.healthy_pointers[instrument])
+    def change(self, name: str) -> FloatArray:
+        """Pointer less what the airplane would show without its faults, SI (t,); see `error`."""
+        return np.nan_to_num(self.pointers[name] - self.healthy_pointers[name])
 
-    def astray(self, instrument: str) -> FloatArray:
+    def astray(self, name: str) -> FloatArray:
         """What the faults change in a reading; in a run without faults its error. SI (t,)."""
-        return self.change(instrument) if self.faults else self.error(instrument)
+        return self.change(name) if self.faults else self.error(name)
 
     @property
     def on_bench(self) -> bool:
@@ -138,10 +159,9 @@ class Run:
         out: dict[str, FloatArray] = {"time_s": np.round(self.time_s, 4)}
         for prefix, shown in (("", self.pointers), ("healthy_", self.healthy_pointers)):
             for name, values in shown.items():
-                kind = kind_of(self.instrument(name))
-                out[f"{prefix}{name.replace('-', '_')}_{kind.suffix}"] = np.round(
-                    values / kind.size, kind.decimals
-                )
+                kind = kind_of(self.pointer(name))
+                column = name.replace("-", "_").replace(".", "_")
+                out[f"{prefix}{column}_{kind.suffix}"] = np.round(values / kind.size, kind.decimals)
         for name, (column, size, decimals) in _TRUE_COLUMNS.items():
             out[column] = np.round(getattr(self.truth, name) / size, decimals)
         for name, values in self.pressure_pa.items():
@@ -151,10 +171,13 @@ class Run:
         return out
 
     def to_frame(self) -> polars.DataFrame:
-        """Everything as a Polars table, one row a sample, the unit at the end of each column's name."""
+        """Everything as a Polars table, one row a sample, the unit at the end of each column's name.
+
+        A reading that shows nothing is null, and an empty cell in CSV.
+        """
         import polars
 
-        return polars.DataFrame(self.columns())
+        return polars.DataFrame(self.columns(), nan_to_null=True)
 
 
 def write_csv(run: Run, path: str | Path) -> None:

@@ -29,6 +29,10 @@ SHORTEST_S = 15.0  # a stretch shorter than this gets no paragraphs of its own
 MOST_STRETCHES = 3
 SLOWEST_KT = 3.0  # a trapped ram pressure worth less than this is still air
 LOOKS = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)  # where to look in a stretch, as a share of it
+_SIDES = {  # of instruments that feel both airs, by port
+    "airspeed-indicator": {"pitot": "capsule", "static": "case"},
+    "air-data-computer": {"pitot": "pitot side", "static": "static side"},
+}
 CAUTION = f"{SAFETY} What rests on figures that the airplane file assumes is assumed too."
 
 
@@ -79,7 +83,7 @@ def _telling(run: Run, begin: float, end: float) -> float:
 
     def stopped(look: float) -> int:
         at = run.index(look)
-        return sum(at_stop(i, float(run.pointers[i.name][at])) for i in run.airplane.instruments)
+        return sum(at_stop(i, float(run.pointers[i.name][at])) for i in run.panel)
 
     return min(looks, key=stopped)
 
@@ -135,7 +139,7 @@ def _sealed(run: Run, sealed: Sealed) -> Paragraph:
     since = "From the start" if sealed.since_s <= start else f"From {say.clock(sealed.since_s)}"
     until = "to the end" if sealed.until_s >= end else f"to {say.clock(sealed.until_s)}"
     capsule = [i.title for i in run.airplane.instruments if f"{i.name}.pitot" in sealed.tappings]
-    cases = any(t.endswith((".static", ".case")) for t in sealed.tappings)
+    cases = any(t.endswith((".static", ".case", ".probe", ".flask")) for t in sealed.tappings)
     stands_for = worth(run, pressure, sealed.since_s, bool(capsule), cases)
     text = (
         f"{since} {until} the air in {where(run, sealed.tappings)} ({litres:.2f} l) has no way to any "
@@ -167,8 +171,8 @@ def where(run: Run, tappings: tuple[str, ...]) -> str:
     for instrument in run.airplane.instruments:
         ports = [t.partition(".")[2] for t in tappings if t.partition(".")[0] == instrument.name]
         title = say.first_down(instrument.title)
-        if instrument.kind == "airspeed-indicator" and ports:
-            part = {"pitot": "capsule of the ", "static": "case of the "}
+        if instrument.kind in _SIDES and ports:
+            part = {port: f"{side} of the " for port, side in _SIDES[instrument.kind].items()}
             felt += [f"the {part.get(port, '')}{title}" for port in sorted(ports)]
         elif ports:
             felt.append(f"the {title}")
@@ -181,19 +185,21 @@ def _felt(run: Run, span: Stretch) -> list[Paragraph]:
     static, cas = float(run.truth.static_pressure_pa[at]), float(run.truth.cas_m_s[at])
     parts = []
     for instrument in run.airplane.instruments:
-        if instrument.kind == "airspeed-indicator":
+        sides = _SIDES.get(instrument.kind, {"static": "case"})
+        title = say.first_down(instrument.title)
+        if "pitot" in sides:
             over = float(run.pressure_pa[f"{instrument.name}.pitot"][at]) - static
             speed = say.knots(float(np.copysign(air.calibrated_airspeed(abs(over)), over)))
             parts.append(
-                f"the capsule of the {say.first_down(instrument.title)} feels the ram pressure of {speed}, "
+                f"the {sides['pitot']} of the {title} feels the ram pressure of {speed}, "
                 f"where {say.knots(cas)} are flown"
             )
-        elif instrument.kind == "altimeter":
+        if instrument.kind in ("altimeter", "air-data-computer"):
             case = float(run.pressure_pa[f"{instrument.name}.static"][at])
             felt = say.feet(float(air.pressure_altitude(case)))
             true = say.feet(float(air.pressure_altitude(static)))
             parts.append(
-                f"the case of the {say.first_down(instrument.title)} feels the still air of {felt} of "
+                f"the {sides['static']} of the {title} feels the still air of {felt} of "
                 f"pressure altitude, where it is that of {true}"
             )
     if not parts:
@@ -207,11 +213,12 @@ def _pointers(run: Run, span: Stretch, several: bool) -> list[Paragraph]:
     reactions = ahead(run, span.look_s)
     during = f", {say.clock(span.begin_s)} to {say.clock(span.end_s)}" if several else ""
     at, found, sound = run.index(span.look_s), [], []
-    for instrument in run.airplane.instruments:
+    for instrument in run.panel:
         name = instrument.name
         moves = reaction_text(instrument, {c: r[name] for c, r in reactions.items()}, STEP_FT, STEP_KT)
         shown, right = float(run.pointers[name][at]), float(run.healthy_pointers[name][at])
-        if not moves and abs(shown - right) <= kind_of(instrument).still_si:
+        same = np.isnan(right) if np.isnan(shown) else abs(shown - right) <= kind_of(instrument).still_si
+        if not moves and same:
             sound.append(say.first_down(instrument.title))
             continue
         text = (
@@ -234,7 +241,7 @@ def _on_bench(run: Run) -> list[Paragraph]:
     for (begin, name), (end, _) in pairwise(begins):
         inside = np.flatnonzero((run.time_s >= begin) & (run.time_s < end))
         parts = []
-        for instrument in run.airplane.instruments:
+        for instrument in run.panel:
             error = run.error(instrument.name)[inside]
             worst = int(np.argmax(np.abs(error))) if len(error) else 0
             if len(error) and abs(error[worst]) > kind_of(instrument).noticeable_si:
@@ -252,15 +259,14 @@ def _on_bench(run: Run) -> list[Paragraph]:
 
 def _worst(run: Run) -> Paragraph:
     """How far off the pointers were at their worst, where the faults made it noticeable."""
-    told = [
-        i for i in run.airplane.instruments if np.abs(run.change(i.name)).max() > kind_of(i).noticeable_si
-    ]
-    others = [f"the {say.first_down(i.title)}" for i in run.airplane.instruments if i not in told]
-    if run.faults and not told:
+    told = [i for i in run.panel if np.abs(run.change(i.name)).max() > kind_of(i).noticeable_si]
+    blank = [i for i in run.panel if i not in told and run.goes_blank(i.name).any()]
+    others = [f"the {say.first_down(i.title)}" for i in run.panel if i not in (*told, *blank)]
+    if run.faults and not told and not blank:
         text = "No pointer is ever noticeably away from what the airplane shows without the fault."
         return Paragraph("worst", "At its worst", f"{text} In this run the fault hides.")
     parts = []
-    for instrument in told or run.airplane.instruments:
+    for instrument in told or ([] if blank else run.panel):
         off = run.astray(instrument.name)
         at = int(np.argmax(np.abs(off)))
         shown, true = run.pointers[instrument.name][at], run.true(instrument.name)[at]
@@ -268,6 +274,9 @@ def _worst(run: Run) -> Paragraph:
             f"{say.first_down(instrument.title)} {say.said(float(shown), instrument)} where "
             f"{say.said(float(true), instrument)} is true, at {say.clock(float(run.time_s[at]))}"
         )
+    for instrument in blank:
+        first = float(run.time_s[np.flatnonzero(run.goes_blank(instrument.name))[0]])
+        parts.append(f"{say.first_down(instrument.title)} shows nothing from {say.clock(first)} on")
     text = f"{say.first_up('; '.join(parts))}."
     if told and others:
         text += f" Not noticeably touched: {say.listed(others)}."
