@@ -214,9 +214,10 @@ def _recorded(
         raise InputError(
             source, "day", "[day] beside [recording]", "no [day]: the recording says what it was like"
         )
-    from ramstill.flight import recording
+    from ramstill.flight import reconstruction, recording
 
     table = parse_table(RecordingTable, tables["recording"], source, "recording")
     read = recording.read(folder / table.file, columns=table.columns or None)
     ignored = (f"Not read from the record: {', '.join(read.ignored)}.",) if read.ignored else ()
-    return recording.reconstruct(plane, read), (*read.notes, *ignored)
+    found = reconstruction(plane, read)
+    return found.surroundings, (*found.notes, *ignored)
