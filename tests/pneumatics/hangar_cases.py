@@ -13,7 +13,9 @@ def short_flight(plane, network):
     """Climb at 1,000 ft/min that stops at 12 s, speed rising from 90 to 110 kt, sampled once a second."""
     t = np.linspace(0.0, END_S, 21)
     altitude = 3000.0 * FT + 1000.0 * FPM * np.minimum(t, 12.0)
-    cas = (90.0 + 20.0 * np.clip((t - 4.0) / 12.0, 0.0, 1.0) ** 2 * (3.0 - 2.0 * np.clip((t - 4.0) / 12.0, 0, 1))) * KT
+    cas = (
+        90.0 + 20.0 * np.clip((t - 4.0) / 12.0, 0.0, 1.0) ** 2 * (3.0 - 2.0 * np.clip((t - 4.0) / 12.0, 0, 1))
+    ) * KT
     static, impact = air.static_pressure(altitude), air.impact_pressure(cas)
     columns = []
     for boundary in network.boundary_names:

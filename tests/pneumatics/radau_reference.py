@@ -1,10 +1,13 @@
-"""SciPy's Radau over a network, restarted at every kink: with the engine's own right-hand side, or any other."""
+"""SciPy's Radau over a network, restarted at every kink: with the engine's equations, or any other."""
+
+from itertools import pairwise
 
 import numpy as np
 from scipy.integrate import solve_ivp
 
 from ramstill.pneumatics.assembly import assemble, open_shares
-from ramstill.pneumatics.equations import net_flow_and_slopes
+from ramstill.pneumatics.equations import flows_by_law, gather
+from ramstill.pneumatics.flow import residual_slopes
 from ramstill.pneumatics.network import Network
 from ramstill.pneumatics.surroundings import Surroundings
 
@@ -12,7 +15,7 @@ RTOL, ATOL = 1e-10, 1e-7
 
 
 class SameEquations:
-    """The engine's flow laws and slopes, evaluated where Radau asks, with the surroundings' own interpolation."""
+    """The engine's flow laws and slopes where Radau asks, with the surroundings' own interpolation."""
 
     def __init__(self, network: Network, surroundings: Surroundings) -> None:
         self.plumbing, touched = assemble(network)
@@ -22,27 +25,34 @@ class SameEquations:
         self.n, self.links = len(network.node_names), len(network.link_names)
 
     def _evaluate(self, t, y, end):
-        n, both = self.n, self.n + len(self.columns)
+        p = self.plumbing
         pressure = np.concatenate([y, outside(self.surroundings, t, end)[self.columns]])
         openness = np.array([1.0 if s is None else value(s, t, end) for s in self.shares])
-        flow, rate, stiffness = np.zeros(both), np.zeros(both), np.zeros(self.plumbing.entries)
-        still, idle = np.zeros(both), np.zeros(self.links)
-        net_flow_and_slopes(self.plumbing, pressure, still, openness, idle, flow, rate, stiffness)
-        return flow[:n] / self.plumbing.capacity, stiffness
+        flow, into = np.zeros(self.links), np.zeros(len(pressure))
+        flows_by_law(p, pressure, openness, flow)
+        gather(p, flow, into)
+        return pressure, openness, flow, into[: self.n] / p.capacity
 
     def slope(self, t, y, end):
-        return self._evaluate(t, y, end)[0]
+        return self._evaluate(t, y, end)[3]
 
     def jacobian(self, t, y, end):
-        entries = self._evaluate(t, y, end)[1]
-        full, seen = np.diag(-entries[: self.n]), set()
-        for (a, b), slots in zip(
-            zip(self.plumbing.a, self.plumbing.b, strict=True), self.plumbing.slots, strict=True
-        ):
-            if max(a, b) < self.n and (a, b) not in seen:
-                full[a, b], full[b, a] = -entries[slots[1]], -entries[slots[2]]
-                seen |= {(a, b), (b, a)}
-        return full / self.plumbing.capacity[:, None]
+        p, n = self.plumbing, self.n
+        pressure, openness, flow, _ = self._evaluate(t, y, end)
+        full = np.zeros((len(pressure), len(pressure)))
+        for i, (a, b) in enumerate(zip(p.a, p.b, strict=True)):
+            _, by_a, by_b, _, by_flow = residual_slopes(
+                pressure[a],
+                pressure[b],
+                flow[i],
+                openness[i],
+                p.conductance[i],
+                p.inertia[i],
+                p.compensated[i],
+            )
+            full[a, [a, b]] -= np.array([by_a, by_b]) / by_flow
+            full[b, [a, b]] += np.array([by_a, by_b]) / by_flow
+        return full[:n, :n] / p.capacity[:, None]
 
 
 def outside(surroundings, t, end):
@@ -64,7 +74,7 @@ def radau(network, surroundings, output_s, initial_pa, equations=None, rtol=RTOL
     cuts = [start, *sorted(t for t in kinks if start < t < end), end]
     y, out = np.array(initial_pa, dtype=float), np.empty((len(output_s), len(initial_pa)))
     out[output_s <= start] = y
-    for a, b in zip(cuts, cuts[1:], strict=False):
+    for a, b in pairwise(cuts):
         wanted = (output_s > a) & (output_s <= b)
         found = solve_ivp(
             equations.slope,

@@ -6,9 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.pneumatics.elimination import plan
-from ramstill.pneumatics.equations import Outside, Plumbing
+from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.laws import coefficients
 from ramstill.pneumatics.network import FloatArray, Network
+from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.schedule import Schedule
 from ramstill.pneumatics.step import Pieces
 from ramstill.pneumatics.surroundings import Surroundings

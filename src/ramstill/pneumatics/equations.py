@@ -1,4 +1,9 @@
-"""What the air does at one instant: net flow into each volume, its slopes, and the pressures outside."""
+"""What the air does at one instant: the flow of each link, what is out of balance, and the slopes of both.
+
+Volumes: C dp/dt = sum of the flows in. Links: the law of flow.py, as an equation between pressures and flow.
+A change of flow follows from changes of pressure by the law's slopes, so only the pressures are solved for:
+with K_ij the sums of those slopes, (C / (gamma h) + K) u = what flows in, once each flow is put in its place.
+"""
 
 from typing import NamedTuple
 
@@ -7,7 +12,7 @@ from numpy.typing import NDArray
 
 from ramstill.pneumatics._compiled import jit
 from ramstill.pneumatics.elimination import Plan
-from ramstill.pneumatics.flow import link_flow
+from ramstill.pneumatics.flow import link_flow, residual, residual_slopes
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -16,7 +21,7 @@ IntArray = NDArray[np.int64]
 class Plumbing(NamedTuple):
     """A network for the kernel: n volumes, then the boundaries its links touch.
 
-    capacity (n,) [kg/Pa]; a, b (l,): ends; conductance, inertia, compensated (l,): see flow.py;
+    capacity (n,) [kg/Pa]; a, b (l,): ends; conductance, inertia, compensated (l,): G, E and f of flow.py;
     slots (l, 4): matrix entries (a, a), (a, b), (b, a), (b, b), the spare one where an end is a boundary;
     entries: length of the matrix's flat array; plan: how to solve with it.
     """
@@ -32,69 +37,68 @@ class Plumbing(NamedTuple):
     plan: Plan
 
 
-class Outside(NamedTuple):
-    """Pressures at the boundaries: cubic Hermite between knots (k,), which reach beyond every time asked for.
+class Slopes(NamedTuple):
+    """The law about one instant: (l,) slopes of each flow by its two pressures and by time, and what tames
+    it.
 
-    pressure, left, right: (k, b) values [Pa] and slopes on either side of each knot [Pa/s].
+    by_a, by_b [kg/(s Pa)]; rate [kg/s2]; per_residual [-]: flow for each unit of residual.
     """
 
-    knots: FloatArray
-    pressure: FloatArray
-    left: FloatArray
-    right: FloatArray
+    by_a: FloatArray
+    by_b: FloatArray
+    rate: FloatArray
+    per_residual: FloatArray
 
 
 @jit
-def net_flow(plumbing: Plumbing, pressure: FloatArray, openness: FloatArray, flow: FloatArray) -> None:
-    """Fill `flow` (n + b,) with what flows into each volume and boundary [kg/s]."""
-    flow[:] = 0.0
+def flows_by_law(plumbing: Plumbing, pressure: FloatArray, openness: FloatArray, flow: FloatArray) -> None:
+    """Fill `flow` (l,) [kg/s] with what the law says at these pressures (n + b,) [Pa]."""
     for i in range(len(plumbing.a)):
-        a, b = plumbing.a[i], plumbing.b[i]
-        w = link_flow(
-            pressure[a],
-            pressure[b],
+        flow[i] = link_flow(
+            pressure[plumbing.a[i]],
+            pressure[plumbing.b[i]],
             openness[i],
             plumbing.conductance[i],
             plumbing.inertia[i],
             plumbing.compensated[i],
-        )[0]
-        flow[a] -= w
-        flow[b] += w
+        )
 
 
 @jit
-def net_flow_and_slopes(
+def linearise(
     plumbing: Plumbing,
     pressure: FloatArray,
     pressure_rate: FloatArray,
     openness: FloatArray,
     opening_rate: FloatArray,
     flow: FloatArray,
-    flow_rate: FloatArray,
+    out_of_law: FloatArray,
+    slopes: Slopes,
     stiffness: FloatArray,
 ) -> None:
-    """As `net_flow`; also its slope by time (n + b,) and minus its slopes by pressure (flat, see Plan).
+    """Fill out_of_law (l,), slopes and stiffness K (flat, see Plan) about pressures (n + b,) and flows (l,).
 
-    pressure_rate (n + b,) [Pa/s] is that of the boundaries: zero for the volumes.
+    pressure_rate (n + b,) [Pa/s] is that of the boundaries: zero for the volumes. out_of_law [kg/s] is by how
+    much each flow is to change for the law to hold.
     """
-    flow[:] = 0.0
-    flow_rate[:] = 0.0
     stiffness[:] = 0.0
     for i in range(len(plumbing.a)):
         a, b = plumbing.a[i], plumbing.b[i]
-        w, by_a, by_b, by_o = link_flow(
+        excess, by_a, by_b, by_o, by_flow = residual_slopes(
             pressure[a],
             pressure[b],
+            flow[i],
             openness[i],
             plumbing.conductance[i],
             plumbing.inertia[i],
             plumbing.compensated[i],
         )
-        flow[a] -= w
-        flow[b] += w
-        rate = by_a * pressure_rate[a] + by_b * pressure_rate[b] + by_o * opening_rate[i]
-        flow_rate[a] -= rate
-        flow_rate[b] += rate
+        per = 1.0 / by_flow
+        by_a *= per
+        by_b *= per
+        slopes.by_a[i], slopes.by_b[i], slopes.per_residual[i] = by_a, by_b, per
+        slopes.rate[i] = by_a * pressure_rate[a] + by_b * pressure_rate[b] + per * by_o * opening_rate[i]
+        out_of_law[i] = per * excess
         stiffness[plumbing.slots[i, 0]] += by_a
         stiffness[plumbing.slots[i, 1]] += by_b
         stiffness[plumbing.slots[i, 2]] -= by_a
@@ -102,73 +106,31 @@ def net_flow_and_slopes(
 
 
 @jit
-def outside_at(
-    outside: Outside,
-    origin: float,
-    since: float,
-    knot: int,
-    last_knot: int,
-    volumes: int,
+def put_in_law(
+    plumbing: Plumbing,
     pressure: FloatArray,
-) -> int:
-    """Fill in the boundary pressures at `origin` + `since` [s]; return the knot at or before it.
-
-    knot: one to look onwards from; last_knot: none beyond it, so that the left value holds at a jump.
-    """
-    while knot < last_knot and outside.knots[knot + 1] - origin <= since:
-        knot += 1
-    start = outside.knots[knot]
-    span = outside.knots[knot + 1] - start
-    x = (since + (origin - start)) / span
-    for j in range(outside.pressure.shape[1]):
-        pa, pb = outside.pressure[knot, j], outside.pressure[knot + 1, j]
-        ma, mb = outside.right[knot, j] * span, outside.left[knot + 1, j] * span
-        rise = pb - pa
-        pressure[volumes + j] = pa + x * (ma + x * (3.0 * rise - 2.0 * ma - mb + x * (ma + mb - 2.0 * rise)))
-    return knot
-
-
-@jit
-def outside_rate(
-    outside: Outside, origin: float, since: float, knot: int, volumes: int, rate: FloatArray
+    openness: FloatArray,
+    flow: FloatArray,
+    slopes: Slopes,
+    out_of_law: FloatArray,
 ) -> None:
-    """Fill in the boundary slopes [Pa/s] at a time after `knot`."""
-    start = outside.knots[knot]
-    span = outside.knots[knot + 1] - start
-    x = (since + (origin - start)) / span
-    for j in range(outside.pressure.shape[1]):
-        ma, mb = outside.right[knot, j] * span, outside.left[knot + 1, j] * span
-        rise = outside.pressure[knot + 1, j] - outside.pressure[knot, j]
-        c2, c3 = 3.0 * rise - 2.0 * ma - mb, ma + mb - 2.0 * rise
-        rate[volumes + j] = (ma + x * (2.0 * c2 + x * 3.0 * c3)) / span
+    """Fill out_of_law (l,) [kg/s] at these pressures and flows, by slopes known already."""
+    for i in range(len(plumbing.a)):
+        out_of_law[i] = slopes.per_residual[i] * residual(
+            pressure[plumbing.a[i]],
+            pressure[plumbing.b[i]],
+            flow[i],
+            openness[i],
+            plumbing.conductance[i],
+            plumbing.inertia[i],
+            plumbing.compensated[i],
+        )
 
 
 @jit
-def overlooked(
-    outside: Outside,
-    origin: float,
-    begin: float,
-    end: float,
-    knot: int,
-    last_knot: int,
-    volumes: int,
-    now: FloatArray,
-    then: FloatArray,
-) -> float:
-    """How far [Pa] the boundaries stray, at the knots within a step, from one cubic over the whole of it.
-
-    begin, end [s after origin]; now, then: (2, n + b) pressures and slopes there.
-    """
-    worst = 0.0
-    width = end - begin
-    for i in range(knot + 1, last_knot + 1):
-        x = (outside.knots[i] - origin - begin) / width
-        if x >= 1.0:
-            break
-        for j in range(outside.pressure.shape[1]):
-            at = volumes + j
-            ma, mb = now[1, at] * width, then[1, at] * width
-            rise = then[0, at] - now[0, at]
-            cubic = now[0, at] + x * (ma + x * (3.0 * rise - 2.0 * ma - mb + x * (ma + mb - 2.0 * rise)))
-            worst = max(worst, abs(cubic - outside.pressure[i, j]))
-    return worst
+def gather(plumbing: Plumbing, flow: FloatArray, into: FloatArray) -> None:
+    """Fill `into` (n + b,) with what flows into each volume and boundary [kg/s]."""
+    into[:] = 0.0
+    for i in range(len(plumbing.a)):
+        into[plumbing.a[i]] -= flow[i]
+        into[plumbing.b[i]] += flow[i]

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from ramstill.pneumatics.assembly import assemble
 from ramstill.pneumatics.elimination import factor, solve
-from ramstill.pneumatics.equations import Plumbing, net_flow_and_slopes
+from ramstill.pneumatics.equations import Plumbing, Slopes, flows_by_law, gather, linearise
 from ramstill.pneumatics.network import FloatArray, Network
 
 _CLOSE_PA = 1e-7  # the last move of any volume when the search ends [Pa]
@@ -73,24 +73,29 @@ def _even_out(plumbing: Plumbing, joined: np.ndarray, y: FloatArray) -> np.ndarr
 
 
 def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: FloatArray) -> FloatArray:
-    """Implicit steps that grow while they go well, ending as Newton's method."""
-    n, both = len(start), len(start) + len(outer)
-    pressure = np.concatenate([start, outer])
-    still, idle = np.zeros(both), np.zeros(len(openness))
-    flow, rate, stiffness = np.zeros(both), np.zeros(both), np.zeros(plumbing.entries)
-    step, y = 1e-3, start.copy()
+    """Implicit steps in pressures and flows that grow while they go well, ending as Newton's method."""
+    n, links = len(start), len(openness)
+    y, pressure = start.copy(), np.concatenate([start, outer])
+    flow, out_of_law, idle = np.zeros(links), np.zeros(links), np.zeros(links)
+    slopes = Slopes(*(np.zeros(links) for _ in Slopes._fields))
+    still, into = np.zeros(len(pressure)), np.zeros(len(pressure))
+    stiffness = np.zeros(plumbing.entries)
+    flows_by_law(plumbing, pressure, openness, flow)
+    step = 1e-3
     for _ in range(_MOST_ROUNDS):
         pressure[:n] = y
-        net_flow_and_slopes(plumbing, pressure, still, openness, idle, flow, rate, stiffness)
+        linearise(plumbing, pressure, still, openness, idle, flow, out_of_law, slopes, stiffness)
         stiffness[:n] += plumbing.capacity / step
-        move = flow[:n].copy()
+        gather(plumbing, flow + out_of_law, into)
+        move = np.concatenate([into[:n], np.zeros(len(outer))])
         factor(plumbing.plan, stiffness)
         solve(plumbing.plan, stiffness, move)
         largest = float(np.max(np.abs(move)))
-        if not np.isfinite(largest) or (y + move <= 0.0).any():
+        if not np.isfinite(largest) or (y + move[:n] <= 0.1 * y).any():
             step *= 0.1
             continue
-        y = y + move
+        y = y + move[:n]
+        flow += out_of_law + slopes.by_a * move[plumbing.a] + slopes.by_b * move[plumbing.b]
         if largest < _CLOSE_PA and step >= 1e12:
             break
         step = min(1e15, step * (30.0 if largest < 1e3 else 3.0))

@@ -1,13 +1,19 @@
-"""The one flow law of every link, with its slopes: viscous and inertial losses in series.
+"""The one flow law of every link: viscous and inertial losses in series.
 
-docs/physics.md says where it comes from. With D = pa^2 - pb^2 [Pa^2] and openness o
+docs/physics.md says where it comes from. With D = pa^2 - pb^2 [Pa^2], openness o and mass flow w [kg/s],
 
-    w = 2 o^2 G D / (1 + sqrt(1 + 4 H k(r) o^2 |D|))
+    G f o^2 D = w + E k(r) w |w|
 
-G [kg/(s Pa^2)] is the viscous conductance, H [1/Pa^2] says when inertia takes over, r is the lower pressure
-over the higher, and k(r) carries expansion and choking: 1 at r = 1. Smooth to the first derivative
-everywhere.
+G [kg/(s Pa^2)] is the viscous conductance, E [s/kg] says when inertia takes over, r is the lower pressure
+over the higher, and k(r) carries expansion and choking: 1 at r = 1. f is the compensation of a calibrated
+leak, 1 elsewhere. Smooth to the first derivative everywhere, through zero and at choking.
+
+The engine carries w along with the pressures and keeps to the law as it stands above, a polynomial in w.
+Solved for w it is a square root: near zero flow, where a wide hole's slope changes a thousandfold within a
+thousandth of a pascal, no step but a minute one would trust it.
 """
+
+from math import sqrt
 
 from ramstill.air.constants import GAMMA, T0
 from ramstill.pneumatics._compiled import jit
@@ -38,48 +44,77 @@ def compensation(mean_pa: float) -> tuple[float, float]:
 
 
 @jit
+def expansion(r: float) -> tuple[float, float]:
+    """k(r), and r dlnk/dr."""
+    if r <= R_CHOKED:
+        return (1.0 - r * r) / PSI2_CHOKED, -2.0 * r * r / (1.0 - r * r)
+    s = r**EXPANSION
+    powers = 1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s)))))
+    rising = s * (1.0 + s * (2.0 + s * (3.0 + s * (4.0 + s * (5.0 + s * 6.0)))))
+    return powers / (7.0 * s**5), EXPANSION * (rising / powers - 5.0)
+
+
+@jit
+def ratio(pa: float, pb: float) -> float:
+    """Lower pressure over higher, within 0 and 1 whatever a trial step may have made of them."""
+    high, low = max(pa, pb), min(pa, pb)
+    return low / high if low > 0.0 else 0.0
+
+
+@jit
 def link_flow(
     pa: float, pb: float, openness: float, conductance: float, inertia: float, compensated: bool
-) -> tuple[float, float, float, float]:
-    """Mass flow from a to b [kg/s] and its slopes by pa, by pb [kg/(s Pa)] and by openness [kg/s]."""
-    through = openness * openness * conductance
-    if through == 0.0:
-        return 0.0, 0.0, 0.0, 0.0
+) -> float:
+    """Mass flow from a to b [kg/s] by the law, solved for it."""
+    viscous = conductance * openness * openness * (pa - pb) * (pa + pb)
+    if compensated:
+        return viscous * compensation(0.5 * (pa + pb))[0]
+    if inertia == 0.0 or viscous == 0.0:
+        return viscous
+    k = expansion(ratio(pa, pb))[0]
+    return 2.0 * viscous / (1.0 + sqrt(1.0 + 4.0 * inertia * k * abs(viscous)))
+
+
+@jit
+def residual(
+    pa: float, pb: float, flow: float, openness: float, conductance: float, inertia: float, compensated: bool
+) -> float:
+    """How much the law's left side exceeds its right side at a flow [kg/s]."""
+    viscous = conductance * openness * openness * (pa - pb) * (pa + pb)
+    if compensated:
+        return viscous * compensation(0.5 * (pa + pb))[0] - flow
+    if inertia == 0.0 or flow == 0.0:
+        return viscous - flow
+    return viscous - flow - inertia * expansion(ratio(pa, pb))[0] * flow * abs(flow)
+
+
+@jit
+def residual_slopes(
+    pa: float, pb: float, flow: float, openness: float, conductance: float, inertia: float, compensated: bool
+) -> tuple[float, float, float, float, float]:
+    """`residual`; its slopes by pa and pb [kg/(s Pa)], by openness [kg/s], and minus that by flow [-]."""
+    through = conductance * openness * openness
     drive = (pa - pb) * (pa + pb)
     if compensated:
         factor, slope = compensation(0.5 * (pa + pb))
-        flow = through * factor * drive
         bend = 0.5 * through * slope * drive
         return (
-            flow,
+            through * factor * drive - flow,
             2.0 * through * factor * pa + bend,
             -2.0 * through * factor * pb + bend,
-            2.0 * flow / openness,
+            2.0 * conductance * openness * factor * drive,
+            1.0,
         )
-    high, low = (pa, pb) if pa >= pb else (pb, pa)
-    if inertia == 0.0 or high <= 0.0:
-        flow = through * drive
-        return flow, 2.0 * through * pa, -2.0 * through * pb, 2.0 * flow / openness
-
-    # k(r) and r dlnk/dr
-    r = low / high
-    if r > R_CHOKED:
-        s = r**EXPANSION
-        powers = 1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s)))))
-        rising = s * (1.0 + s * (2.0 + s * (3.0 + s * (4.0 + s * (5.0 + s * 6.0)))))
-        k = powers / (7.0 * s**5)
-        bend = EXPANSION * (rising / powers - 5.0)
-    else:
-        k = (1.0 - r * r) / PSI2_CHOKED
-        bend = -2.0 * r * r / (1.0 - r * r)
-
-    size = abs(drive)
-    root = (1.0 + 4.0 * inertia * k * openness * openness * size) ** 0.5
-    flow = 2.0 * through * size / (1.0 + root)
-    by_k = -flow * (root - 1.0) / (2.0 * root)  # by ln k
-    by_high = through * 2.0 * high / root - by_k * bend / high
-    by_low = -through * 2.0 * low / root + (by_k * bend / low if low > 0.0 else 0.0)
-    by_openness = 2.0 * openness * conductance * size / root
-    if pa >= pb:
-        return flow, by_high, by_low, by_openness
-    return -flow, -by_low, -by_high, -by_openness
+    lost, by_ln_r = 0.0, 0.0
+    if inertia != 0.0 and flow != 0.0:
+        k, bend = expansion(ratio(pa, pb))
+        lost = inertia * k * abs(flow)
+        by_ln_r = lost * flow * bend if min(pa, pb) > 0.0 else 0.0
+    low_first = 1.0 if pa < pb else -1.0
+    return (
+        through * drive - flow * (1.0 + lost),
+        2.0 * through * pa - low_first * by_ln_r / pa,
+        -2.0 * through * pb + low_first * by_ln_r / pb,
+        2.0 * conductance * openness * drive,
+        1.0 + 2.0 * lost,
+    )

@@ -14,10 +14,7 @@ from ramstill.pneumatics.truth import Truth
 
 TOLERANCE_PA = 0.05
 SPIN_UP_S = 60.0  # nine time constants and more of an ordinary vertical speed indicator
-_STEPS, _STEPS_A_PIECE = 20_000, 100
-# A wide hole in a small volume goes from viscous to inertial within a thousandth of a pascal. A state that
-# may stray by far more than that hunts from one side to the other in tiny steps; a finer one does not.
-_FINER = (0.1, 0.01, 0.001)
+_STEPS, _STEPS_A_PIECE = 100_000, 100
 
 
 class SolverError(Exception):
@@ -71,14 +68,8 @@ def solve(
     budget = _STEPS + _STEPS_A_PIECE * (len(cut.begin) - 1) if most_steps is None else most_steps
     counts = np.zeros(5, dtype=np.int64)
     reached = np.zeros(1)
-    finer = [float(tolerance_pa)] + [
-        float(tolerance_pa) * share for share in (_FINER if most_steps is None else ())
-    ]
-    for tolerance in finer:
-        run(plumbing, outside, cut, initial, times, tolerance, budget, output, counts, reached)
-        if counts[3] == DONE:
-            break
-    else:
+    run(plumbing, outside, cut, initial, times, float(tolerance_pa), budget, output, counts, reached)
+    if counts[3] != DONE:
         name = network.node_names[int(counts[4])]
         why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"
         raise SolverError(
@@ -100,9 +91,8 @@ def integrate(
 
     Starts with `initial_pa` (n,) at `start_s` (default: where the surroundings start), or with `spin_up`
     where none is given. tolerance_pa: error of one step in any volume [Pa]. Isothermal, quasi-steady flow:
-    see docs/physics.md. Where it hunts around a wide hole it starts again with a finer tolerance. Raises
-    SolverError naming the volume when the step budget runs out all the same, ValueError for input that does
-    not fit together.
+    see docs/physics.md. Raises SolverError naming the volume when the step budget runs out, ValueError for
+    input that does not fit together.
     """
     return solve(network, surroundings, output_s, tolerance_pa, initial_pa, start_s, most_steps).pressure_pa
 

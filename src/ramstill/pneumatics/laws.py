@@ -1,6 +1,6 @@
 """What the sizes of a link make of the flow law: its viscous conductance and its inertia.
 
-Every link follows the law of flow.py: G = 1 / A and H = B / A^2, where in the incompressible limit the two
+Every link follows the law of flow.py: G = 1 / A and E = B / A, where in the incompressible limit the two
 losses in series are A w + B w |w| = pa^2 - pb^2. docs/physics.md holds the reasons and the sources.
 """
 
@@ -54,7 +54,7 @@ def _inertial(bore_m: float, discharge: float, temperature_k: float) -> float:
 
 
 def coefficients(network: Network) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
-    """G [kg/(s Pa^2)], H [1/Pa^2] and whether it is a compensated leak, (l,) each.
+    """G [kg/(s Pa^2)], E [s/kg] and whether it is a compensated leak, (l,) each.
 
     Gas in a link has the mean temperature of the volumes it joins (a boundary counts as the volume beside
     it).
@@ -72,7 +72,7 @@ def coefficients(network: Network) -> tuple[FloatArray, FloatArray, NDArray[np.b
                 continue
             a_one = float(_viscous(length + end_length(bore), bore, temperature))
             b_one = _inertial(bore, HOLE_DISCHARGE if kind == HOLE else TUBE_DISCHARGE, temperature)
-            conductance[i], inertia[i] = number / a_one, b_one / a_one**2
+            conductance[i], inertia[i] = number / a_one, b_one / (a_one * number)
         elif kind == LEAK_LAMINAR:
             conductance[i], compensated[i] = _leak_conductance(size[0], size[1], temperature), True
         elif kind == LEAK_ORIFICE:
@@ -90,7 +90,7 @@ def _leak_conductance(time_constant_s: float, volume_m3: float, temperature_k: f
 def _capillary_and_orifice(
     time_constant_s: float, volume_m3: float, full_scale_pa: float, temperature_k: float
 ) -> tuple[float, float]:
-    """G and H of a capillary that takes its share of the full-scale difference, and an orifice the rest.
+    """G and E of a capillary that takes its share of the full-scale difference, and an orifice the rest.
 
     The steady flow at full scale, C dp / tau, then goes with the whole difference dp.
     """
@@ -98,4 +98,4 @@ def _capillary_and_orifice(
     drive = 2.0 * P0 * full_scale_pa
     a = CAPILLARY_SHARE * drive / flow
     b = (1.0 - CAPILLARY_SHARE) * drive / flow**2
-    return float(1.0 / a), float(b / a**2)
+    return float(1.0 / a), float(b / a)

@@ -103,4 +103,4 @@ def _hole_flow(bore_m: float, depth_m: float, temperature_k: float, inside: floa
     """Size of the mass flow through one hole [kg/s]."""
     network = Network(("inside",), np.ones(1), np.array([temperature_k]), ("outside",))
     conductance, inertia, _ = coefficients(network.with_hole("hole", "inside", "outside", bore_m, depth_m))
-    return abs(link_flow(inside, outside, 1.0, float(conductance[0]), float(inertia[0]), False)[0])
+    return abs(link_flow(inside, outside, 1.0, float(conductance[0]), float(inertia[0]), False))

@@ -137,20 +137,13 @@ def stage_state(stage: int, y: FloatArray, stages: FloatArray, state: FloatArray
 
 
 @jit
-def stage_side(
-    stage: int,
-    step: float,
-    capacity: FloatArray,
-    flow: FloatArray,
-    flow_rate: FloatArray,
-    stages: FloatArray,
-) -> None:
-    """Fill `stages[stage]` with the right-hand side that stage solves for."""
-    for m in range(len(capacity)):
+def history(stage: int, stages: FloatArray, out: FloatArray) -> None:
+    """Fill `out` with sum B_ij u_j over the stages before."""
+    for m in range(len(out)):
         total = 0.0
         for j in range(stage):
             total += B[stage, j] * stages[j, m]
-        stages[stage, m] = flow[m] + capacity[m] * total / step + step * RATES[stage] * flow_rate[m]
+        out[m] = total
 
 
 @jit

@@ -7,15 +7,9 @@ from numpy.typing import NDArray
 
 from ramstill.pneumatics._compiled import jit
 from ramstill.pneumatics.elimination import factor, solve
-from ramstill.pneumatics.equations import (
-    Outside,
-    Plumbing,
-    net_flow,
-    net_flow_and_slopes,
-    outside_at,
-    outside_rate,
-)
-from ramstill.pneumatics.rodas5p import GAMMA, NODES, STAGES, stage_side, stage_state
+from ramstill.pneumatics.equations import Plumbing, Slopes, flows_by_law, gather, linearise, put_in_law
+from ramstill.pneumatics.outside import Outside, outside_at, outside_rate
+from ramstill.pneumatics.rodas5p import GAMMA, NODES, RATES, STAGES, history, stage_state
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -38,61 +32,90 @@ class Pieces(NamedTuple):
 class Work(NamedTuple):
     """Arrays a run works in, made once. n volumes, b boundaries, l links.
 
-    now, then (2, n + b): pressures [Pa] and boundary slopes [Pa/s] at begin and end of a step; y, new (n,):
-    the solution there; state, flow, flow_rate, stage_flow (n + b,); stiffness, matrix: flat, see Plan;
-    openness (l,); stages (8, n); dense (3, n).
+    now, then (2, n + b): pressures [Pa] and boundary slopes [Pa/s] where a step begins and ends; y, new (n,):
+    pressures there; flow, new_flow (l,): flows there [kg/s]; state, into (n + b,) and stage_flow, out_of_law,
+    openness (l,): within a stage; slopes; stiffness, matrix: flat, see Plan; stages (8, n), flow_stages (8,
+    l): the method's increments; dense (3, n).
     """
 
     now: FloatArray
     then: FloatArray
     y: FloatArray
     new: FloatArray
-    state: FloatArray
     flow: FloatArray
-    flow_rate: FloatArray
+    new_flow: FloatArray
+    state: FloatArray
+    into: FloatArray
     stage_flow: FloatArray
+    out_of_law: FloatArray
+    openness: FloatArray
+    slopes: Slopes
     stiffness: FloatArray
     matrix: FloatArray
-    openness: FloatArray
     stages: FloatArray
+    flow_stages: FloatArray
     dense: FloatArray
 
 
 @jit
 def work_for(plumbing: Plumbing, boundaries: int) -> Work:
     """Arrays of the right sizes."""
-    n = len(plumbing.capacity)
+    n, links = len(plumbing.capacity), len(plumbing.a)
     both = n + boundaries
     return Work(
         np.zeros((2, both)),
         np.zeros((2, both)),
         np.zeros(n),
         np.zeros(n),
+        np.zeros(links),
+        np.zeros(links),
         np.zeros(both),
         np.zeros(both),
-        np.zeros(both),
-        np.zeros(both),
+        np.zeros(links),
+        np.zeros(links),
+        np.zeros(links),
+        Slopes(np.zeros(links), np.zeros(links), np.zeros(links), np.zeros(links)),
         np.zeros(plumbing.entries),
         np.zeros(plumbing.entries),
-        np.zeros(len(plumbing.a)),
         np.zeros((STAGES, n)),
+        np.zeros((STAGES, links)),
         np.zeros((3, n)),
     )
 
 
 @jit
 def look(
-    plumbing: Plumbing, outside: Outside, pieces: Pieces, piece: int, since: float, knot: int, work: Work
+    plumbing: Plumbing,
+    outside: Outside,
+    pieces: Pieces,
+    piece: int,
+    since: float,
+    knot: int,
+    anew: bool,
+    work: Work,
 ) -> int:
-    """Evaluate everything where a step begins, `since` [s] after its piece does; return the knot."""
+    """Linearise where a step begins, `since` [s] after its piece does; return the knot.
+
+    anew: take the flows from the law, as after a kink they are others than before it.
+    """
     n = len(plumbing.capacity)
     origin, rate = pieces.begin[piece], pieces.opening_rate[piece]
     knot = outside_at(outside, origin, since, knot, pieces.last_knot[piece], n, work.now[0])
     outside_rate(outside, origin, since, knot, n, work.now[1])
     work.now[0, :n] = work.y
     work.openness[:] = pieces.openness[piece] + since * rate
-    net_flow_and_slopes(
-        plumbing, work.now[0], work.now[1], work.openness, rate, work.flow, work.flow_rate, work.stiffness
+    if anew:
+        flows_by_law(plumbing, work.now[0], work.openness, work.flow)
+    linearise(
+        plumbing,
+        work.now[0],
+        work.now[1],
+        work.openness,
+        rate,
+        work.flow,
+        work.out_of_law,
+        work.slopes,
+        work.stiffness,
     )
     return knot
 
@@ -109,17 +132,20 @@ def attempt(
     work: Work,
 ) -> None:
     """Step from `since` to `end` [s after the beginning of the piece]; leaves stages, new and then filled."""
-    n = len(plumbing.capacity)
+    n, links = len(plumbing.capacity), len(plumbing.a)
     step = end - since
     origin, last_knot = pieces.begin[piece], pieces.last_knot[piece]
+    slopes = work.slopes
     work.matrix[:] = work.stiffness
     for m in range(n):
         work.matrix[m] += plumbing.capacity[m] / (GAMMA * step)
     factor(plumbing.plan, work.matrix)
+    work.stage_flow[:] = work.flow
+    out_of_law = work.flow_stages[0]
+    out_of_law[:] = work.out_of_law
     for stage in range(STAGES):
-        if stage == 0:
-            stage_side(stage, step, plumbing.capacity, work.flow, work.flow_rate, work.stages)
-        else:
+        out_of_law = work.flow_stages[stage]  # turned into the stage's increment of flow below
+        if stage > 0:
             if stage < 5:
                 at = since + NODES[stage] * step
                 outside_at(outside, origin, at, knot, last_knot, n, work.state)
@@ -130,11 +156,28 @@ def attempt(
                 work.then[0] = work.state
                 work.openness[:] = pieces.openness[piece] + end * pieces.opening_rate[piece]
             stage_state(stage, work.y, work.stages, work.state)
-            net_flow(plumbing, work.state, work.openness, work.stage_flow)
-            stage_side(stage, step, plumbing.capacity, work.stage_flow, work.flow_rate, work.stages)
-        solve(plumbing.plan, work.matrix, work.stages[stage])
+            stage_state(stage, work.flow, work.flow_stages, work.stage_flow)
+            put_in_law(plumbing, work.state, work.openness, work.stage_flow, slopes, out_of_law)
+        for i in range(links):
+            out_of_law[i] += step * RATES[stage] * slopes.rate[i]
+            work.stage_flow[i] += out_of_law[i]
+        gather(plumbing, work.stage_flow, work.into)
+        increment = work.stages[stage]
+        history(stage, work.stages, increment)
+        for m in range(n):
+            increment[m] = work.into[m] + plumbing.capacity[m] * increment[m] / step
+        solve(plumbing.plan, work.matrix, increment)
+        for i in range(links):
+            a, b = plumbing.a[i], plumbing.b[i]
+            if a < n:
+                out_of_law[i] += slopes.by_a[i] * increment[a]
+            if b < n:
+                out_of_law[i] += slopes.by_b[i] * increment[b]
     for m in range(n):
         work.new[m] = work.state[m] + work.stages[STAGES - 1, m]
+    stage_state(STAGES - 1, work.flow, work.flow_stages, work.new_flow)
+    for i in range(links):
+        work.new_flow[i] += work.flow_stages[STAGES - 1, i]
 
 
 @jit

@@ -5,7 +5,9 @@ from numpy.typing import NDArray
 
 from ramstill.pneumatics._compiled import jit
 from ramstill.pneumatics.elimination import multiply
-from ramstill.pneumatics.equations import Outside, Plumbing, overlooked
+from ramstill.pneumatics.equations import Plumbing, gather
+from ramstill.pneumatics.flow import link_flow
+from ramstill.pneumatics.outside import Outside, overlooked
 from ramstill.pneumatics.rodas5p import bend, between
 from ramstill.pneumatics.step import Pieces, Work, attempt, largest_error, look, work_for
 
@@ -14,6 +16,8 @@ IntArray = NDArray[np.int64]
 
 DONE, OUT_OF_STEPS, STEP_TOO_SMALL = 0, 1, 2
 SMALLEST_STEP = 1e-15  # [s]
+AS_GOOD_AS_SHUT = 1e-4
+LONGEST_FIRST_STEP = 1e3  # [s]
 FOR_EVER = float("inf")
 SAFETY, SHRINK_MOST, GROW_MOST = 0.9, 0.15, 8.0
 # Step size control of PI type, the estimate being of order 4:
@@ -24,17 +28,59 @@ OVERLOOK = 10.0
 
 
 @jit
-def first_step(plumbing: Plumbing, work: Work, tolerance: float) -> float:
-    """Step [s] in which the slope's own change, C y'' = F_t - K y', moves the air by one tolerance."""
+def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, tolerance: float) -> float:
+    """Step [s] in which the slope's own change, C y'' = F_t - K y', moves the air by one tolerance.
+
+    A link that opens from nothing has no slope by openness there, but has one an instant later.
+    """
     n = len(plumbing.capacity)
+    gather(plumbing, work.flow, work.into)
     for m in range(n):
-        work.state[m] = work.flow[m] / plumbing.capacity[m]
-    multiply(plumbing.plan, work.stiffness, work.state, work.stage_flow)
+        work.state[m] = work.into[m] / plumbing.capacity[m]
+    multiply(plumbing.plan, work.stiffness, work.state, work.new)
+    gather(plumbing, work.slopes.rate, work.into)
     fastest = 0.0
     for m in range(n):
-        curve = (work.flow_rate[m] - work.stage_flow[m]) / plumbing.capacity[m]
-        fastest = max(fastest, abs(curve))
-    return (2.0 * tolerance / fastest) ** 0.5 if fastest > 0.0 else FOR_EVER
+        fastest = max(fastest, abs((work.into[m] - work.new[m]) / plumbing.capacity[m]))
+    step = (2.0 * tolerance / fastest) ** 0.5 if fastest > 0.0 else LONGEST_FIRST_STEP
+    for i in range(len(plumbing.a)):
+        if work.openness[i] > 0.0 or opening_rate[i] <= 0.0:
+            continue
+        a, b = plumbing.a[i], plumbing.b[i]
+        room = min(
+            plumbing.capacity[min(a, n - 1)] if a < n else FOR_EVER,
+            plumbing.capacity[min(b, n - 1)] if b < n else FOR_EVER,
+        )
+        while step > SMALLEST_STEP:
+            flow = link_flow(
+                work.now[0, a],
+                work.now[0, b],
+                opening_rate[i] * step,
+                plumbing.conductance[i],
+                plumbing.inertia[i],
+                plumbing.compensated[i],
+            )
+            if abs(flow) * step <= 2.0 * tolerance * room:
+                break
+            step *= 0.5
+    return step
+
+
+@jit
+def while_it_halves(pieces: Pieces, piece: int, since: float) -> float:
+    """Step [s] in which nothing that is shutting shuts by more than half of what is still open.
+
+    As it shuts, its volume is held less and less stiffly to what lies beyond: slopes from far back would hide
+    that, and the error with it.
+    """
+    longest = FOR_EVER
+    for i in range(pieces.openness.shape[1]):
+        rate = pieces.opening_rate[piece, i]
+        if rate < 0.0:
+            left = pieces.openness[piece, i] + since * rate
+            if left > AS_GOOD_AS_SHUT:
+                longest = min(longest, -0.5 * left / rate)
+    return longest
 
 
 @jit
@@ -67,14 +113,19 @@ def run(
         origin = pieces.begin[piece]
         length = pieces.begin[piece + 1] - origin
         since = 0.0
-        knot = look(plumbing, outside, pieces, piece, since, pieces.first_knot[piece], work)
+        knot = look(plumbing, outside, pieces, piece, since, pieces.first_knot[piece], True, work)
         counts[2] += 1
-        step, error_before, rejected = first_step(plumbing, work, tolerance), 1.0, False
+        step, error_before, rejected = (
+            first_step(plumbing, pieces.opening_rate[piece], work, tolerance),
+            1.0,
+            False,
+        )
         while since < length:
             if counts[0] + counts[1] >= most_steps:
                 counts[3], reached[0] = OUT_OF_STEPS, origin + since
                 return
             rest = length - since
+            step = min(step, while_it_halves(pieces, piece, since))
             if step < SMALLEST_STEP and step < rest:
                 counts[3], reached[0] = STEP_TOO_SMALL, origin + since
                 return
@@ -96,6 +147,10 @@ def run(
                 counts[1] += 1
                 shrink = SAFETY * error**-0.2 if error < FOR_EVER else 0.0  # NaN fails this too
                 step *= max(SHRINK_MOST, shrink)
+                if not rejected:
+                    # Flows may have drifted off their law by more than the method mends: start afresh.
+                    knot = look(plumbing, outside, pieces, piece, since, knot, True, work)
+                    counts[2] += 1
                 rejected = True
                 continue
             counts[0] += 1
@@ -111,8 +166,9 @@ def run(
             error_before, rejected = error, False
             since = end
             work.y[:] = work.new
+            work.flow[:] = work.new_flow
             if since < length:
-                knot = look(plumbing, outside, pieces, piece, since, knot, work)
+                knot = look(plumbing, outside, pieces, piece, since, knot, False, work)
                 counts[2] += 1
     while due < len(output_s):  # rounding left a last one just beyond the end
         output[due] = work.y
