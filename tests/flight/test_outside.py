@@ -26,6 +26,8 @@ def test_every_boundary_has_its_pressure(name: str) -> None:
     assert outside.boundary_names == boundary_names(plane)
     truth, state = path.truth, state_of(path.truth)
     for opening in plane.openings:
+        if opening.sees == "total-energy":
+            continue  # per half rho V squared: test_inside_and_probe.py
         found = outside.at(truth.time_s)[:, outside.column(opening.name)]
         if opening.sees in ("ram", "still"):
             coefficient = opening.pressure_coefficient.at(state)
