@@ -20,6 +20,9 @@ _TOP, _LOW = (
 )  # degrees of the top mark and of the lowest mark of an airspeed indicator, zero straight up
 
 
+TREND_MARKS = {1: "▲", 0: "", -1: "▼"}
+
+
 @dataclass(frozen=True, slots=True)
 class AirspeedFace:
     """Marks in the indicator's own unit; a limit that the airplane does not state is None."""
@@ -169,6 +172,61 @@ def encoder(
         svg.text(CENTRE, 164, "ft pressure altitude", "small", "middle"),
     ]
     return _finished("Altitude encoder", name, f"{spoken(feet)} ft", _of(true_feet, "ft"), drawn, key)
+
+
+def variometer(
+    face: VerticalSpeedFace,
+    unit: str,
+    value: float,
+    true: float | None = None,
+    *,
+    name: str = "variometer",
+    key: str = "variometer",
+) -> str:
+    """A variometer at `value`, in the unit its dial is marked in, as its figures are."""
+    drawn = [_face()]
+    step = nice_step(face.full_scale, 5)
+    most = int(face.full_scale / step + 1e-9)
+    for i in range(-2 * most, 2 * most + 1):
+        long = i % 2 == 0
+        drawn.append(_tick(face.angle(i * step / 2), 12.0 if long else 7.0, "mark" if long else "mark thin"))
+        if long:
+            drawn.append(_numeral(face.angle(i * step / 2), 74.0, f"{abs(i * step / 2):g}"))
+    drawn += [svg.text(62, 92, "up", "small", "middle"), svg.text(62, 137, "down", "small", "middle")]
+    drawn.append(svg.text(150, 114, unit, "small", "middle"))
+    drawn += [_true(None if true is None else face.angle(true), name), _hand(face.angle(value), 84.0, name)]
+    figures = 1 if unit == "m/s" else 0
+    shown = f"{spoken(value, figures)} {unit}"
+    right = "" if true is None else f"{spoken(true, figures)} {unit}"
+    return _finished("Variometer", name, shown, right, drawn, key)
+
+
+def digits(
+    title: str,
+    unit: str,
+    value: float,
+    true: float | None = None,
+    *,
+    trend: int = 0,
+    name: str = "air-data",
+    key: str = "air-data",
+) -> str:
+    """A reading of an air-data computer: plain digits, and a mark for the way they go; a dash for nothing."""
+    words = spoken if unit in ("kt", "mph", "km/h") else tens
+    shown = words(value) if math.isfinite(value) else spoken(value)
+    mark = TREND_MARKS[trend]
+    drawn = [
+        svg.rect(22, 74, SIZE - 44, 70, "face", rx=10),
+        svg.text(CENTRE, 120, shown, "digits", "middle", data_digits=name),
+        svg.text(SIZE - 36, 116, mark, "trend", "middle", data_trend=name),
+        *(
+            svg.text(CENTRE, 40 + 16 * i, line, "small", "middle")
+            for i, line in enumerate(svg.wrapped(title, 30))
+        ),
+        svg.text(CENTRE, 164, unit, "small", "middle"),
+    ]
+    way = {1: ", rising", -1: ", falling", 0: ""}[trend]
+    return _finished(title, name, f"{shown} {unit}", _of(true, unit, words), drawn, key, way)
 
 
 def tens(value: float) -> str:

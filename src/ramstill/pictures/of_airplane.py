@@ -15,19 +15,27 @@ if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.faults import Fault
 
-_SEEN: dict[str, AirKind] = {"ram": "ram", "still": "still", "cabin": "cabin", "wing-bay": "cabin"}
-_SERVED: dict[str, AirKind] = {"pitot": "ram", "static": "still"}
+_SEEN: dict[str, AirKind] = {
+    "ram": "ram",
+    "still": "still",
+    "cabin": "cabin",
+    "wing-bay": "cabin",
+    "total-energy": "still",  # the side of still air, though speed draws on it
+}
+
+_SERVED: dict[str, AirKind] = {"pitot": "ram", "static": "still", "total-energy": "still"}
+_MOUTHS = ("pitot-inlet", "static-port", "total-energy-probe")
 SPEED_UNIT = {"kt": units.KT, "mph": units.MPH, "km/h": units.KM_H}
 
 
 def plain(name: str) -> str:
     """A part's name as words."""
-    return name.replace("-", " ")
+    return name.replace("-", " ").replace(".", " ")
 
 
 def steps_in(airplane: Airplane) -> dict[str, int]:
     """How many lines and valves lie between each fitting or port and the nearest opening to outside air."""
-    found = {o.into: 0 for o in airplane.openings if o.kind in ("pitot-inlet", "static-port")}
+    found = {o.into: 0 for o in airplane.openings if o.kind in _MOUTHS}
     todo = list(found)
     while todo:
         name = todo.pop(0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import inf
+from math import inf, isnan
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,18 +18,17 @@ from ramstill.pictures.of_airplane import SPEED_UNIT, fittings_in_order, plain
 from ramstill.pictures.scales import around, spoken
 
 if TYPE_CHECKING:
+    from ramstill.instruments import Pointer
     from ramstill.run import Run
 
 FloatArray = NDArray[np.float64]
 RAM, STILL, CABIN = "outside.ram", "outside.still", "outside.cabin"  # columns that stand for what is outside
 
 # Smallest span of a chart [its unit], so that a steady pointer does not look wild.
-_LEAST = {
-    "airspeed-indicator": 40.0,
-    "altimeter": 400.0,
-    "vertical-speed-indicator": 1000.0,
-    "encoder": 400.0,
-}
+_LEAST = {"kt": 40.0, "mph": 40.0, "km/h": 80.0, "ft": 400.0, "ft/min": 1000.0, "m/s": 5.0}
+_TREND_S = 3.0  # a trend mark looks back so far [s]
+_TREND = {"airspeed": 1.0 * units.KT, "altitude": 20.0 * units.FT, "vertical-speed": 100.0 * units.FPM}
+_RATES = {"m/s": 1.0, "kt": units.KT, "ft/min": units.FPM}
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,38 +39,57 @@ class Meter:
     one: float
 
 
-def meter(instrument: Any) -> Meter:
-    """The unit that an instrument is read in."""
-    if instrument.kind == "airspeed-indicator":
-        return Meter(instrument.unit, SPEED_UNIT[instrument.unit])
-    if instrument.kind == "vertical-speed-indicator":
-        return Meter("ft/min", units.FPM)
+def meter(pointer: Pointer) -> Meter:
+    """The unit that a pointer is read in."""
+    if pointer.shows == "airspeed":
+        unit = pointer.instrument.unit
+        return Meter(unit, SPEED_UNIT[unit])
+    if pointer.shows == "vertical-speed":
+        unit = pointer.instrument.unit if pointer.kind == "variometer" else "ft/min"
+        return Meter(unit, _RATES[unit])
     return Meter("ft", units.FT)
 
 
 def shown_and_true(run: Run, name: str) -> tuple[FloatArray, FloatArray]:
     """Pointer and truth of an instrument in the unit it is read in, each (t,)."""
-    one = meter(run.instrument(name)).one
+    one = meter(run.pointer(name)).one
     return run.pointers[name] / one, run.true(name) / one
 
 
 def rounded(run: Run, name: str, value: float) -> float:
-    """As finely as one reads it: whole knots, ten feet, ten feet a minute, an encoder's whole step."""
-    kind = run.instrument(name).kind
-    step = 10.0 if kind in ("altimeter", "vertical-speed-indicator") else 1.0
+    """As finely as one reads it: whole knots, ten feet, ten feet a minute, an encoder's whole step.
+
+    Nothing (not-a-number) stays nothing.
+    """
+    pointer = run.pointer(name)
+    if isnan(value):
+        return value
+    if meter(pointer).unit == "m/s":
+        return round(value, 1) + 0.0
+    step = 10.0 if pointer.kind != "encoder" and pointer.shows != "airspeed" else 1.0
     return round(value / step) * step + 0.0
+
+
+def printed(run: Run, name: str, value: float) -> str:
+    """A figure in the pointer's unit, and the unit; a dash for nothing."""
+    unit = meter(run.pointer(name)).unit
+    return f"{spoken(rounded(run, name, value), 1 if unit == 'm/s' else 0)} {unit}"
+
+
+def trends(run: Run, name: str) -> NDArray[np.int64]:
+    """Which way a reading has gone within the last 3 s, (t,): 1 up, -1 down, 0 neither or not shown."""
+    shown = run.pointers[name]
+    before = np.interp(run.time_s - _TREND_S, run.time_s, shown)
+    moved = np.nan_to_num(shown - before) / _TREND[run.pointer(name).shows]
+    return np.asarray(np.where(np.abs(moved) < 1.0, 0, np.sign(moved)), dtype=np.int64)
 
 
 def readings_at(run: Run, at_s: float) -> dict[str, Reading]:
     """What each instrument shows and what is true at the sample nearest to `at_s` [s], ready to print."""
     index, found = run.index(at_s), {}
     for name in run.pointers:
-        unit = meter(run.instrument(name)).unit
         shown, true = shown_and_true(run, name)
-        found[name] = Reading(
-            f"{spoken(rounded(run, name, float(shown[index])))} {unit}",
-            f"{spoken(rounded(run, name, float(true[index])))} {unit}",
-        )
+        found[name] = Reading(*(printed(run, name, float(v[index])) for v in (shown, true)))
     return found
 
 
@@ -100,7 +118,7 @@ def wall_of(run: Run) -> Wall:
         for kind, names in fittings_in_order(plane).items()
     }
     columns += fittings["ram"]
-    for instrument in sorted(plane.instruments, key=lambda i: i.kind != "airspeed-indicator"):
+    for instrument in sorted(plane.instruments, key=lambda i: f"{i.name}.pitot" not in i.ports):
         ports = _ports(instrument)
         for port, part, kind in ports:
             tapping = f"{instrument.name}.{port}"
@@ -110,7 +128,7 @@ def wall_of(run: Run) -> Wall:
             )
         if len(ports) == 2:
             ends = (f"{instrument.name}.{ports[0][0]}", f"{instrument.name}.{ports[1][0]}")
-            pairs.append(Pair(instrument.name, *ends, lens=instrument.kind == "vertical-speed-indicator"))
+            pairs.append(Pair(instrument.name, *ends, lens=hasattr(instrument, "leak")))
     columns += fittings["still"]
     columns.append(Column(STILL, "still", "outside", "outside"))
     columns += fittings["cabin"]
@@ -122,7 +140,7 @@ def wall_of(run: Run) -> Wall:
     highest = max(float(h.max()) for h in heights.values()) / inch
     low, high = around(min(lowest, -1.0), max(highest, 6.0), 8)
     largest = {p.owner: float(np.max(np.abs(heights[p.left] - heights[p.right]))) for p in pairs}
-    for instrument in plane.instruments_of("vertical-speed-indicator"):
+    for instrument in (i for i in plane.instruments if hasattr(i, "leak")):
         full = float(instrument.leak.full_scale_difference)
         largest[instrument.name] = max(min(largest[instrument.name], full), 0.25 * full)
     return Wall(tuple(columns), tuple(pairs), low * inch, high * inch, largest)
@@ -154,13 +172,13 @@ def pressure_wall(run: Run, at_s: float, *, compact: bool = False, key: str = "w
 
 
 def charts_of(run: Run) -> tuple[strip.Chart, ...]:
-    """One chart for each instrument."""
+    """One chart for each pointer."""
     charts = []
-    for instrument in run.airplane.instruments:
-        shown, true = shown_and_true(run, instrument.name)
-        unit = meter(instrument).unit
-        title = plain(instrument.name).capitalize()
-        charts.append(strip.Chart(title, unit, shown, true, _LEAST[instrument.kind]))
+    for pointer in run.panel:
+        shown, true = shown_and_true(run, pointer.name)
+        unit = meter(pointer).unit
+        title = plain(pointer.name).capitalize()
+        charts.append(strip.Chart(title, unit, shown, true, _LEAST[unit]))
     return tuple(charts)
 
 
@@ -193,5 +211,7 @@ def _ports(instrument: Any) -> tuple[tuple[str, str, AirKind], ...]:
     table: Mapping[str, tuple[tuple[str, str, AirKind], ...]] = {
         "airspeed-indicator": (("pitot", "capsule", "ram"), ("static", "case", "still")),
         "vertical-speed-indicator": (("static", "capsule", "still"), ("case", "case", "still")),
+        "variometer": (("probe", "probe", "still"), ("flask", "flask", "still")),
+        "air-data-computer": (("pitot", "pitot", "ram"), ("static", "static", "still")),
     }
     return table.get(instrument.kind, (("static", "case", "still"),))

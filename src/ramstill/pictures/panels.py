@@ -14,20 +14,29 @@ if TYPE_CHECKING:
 
 
 def dial(
-    instrument: Any,
+    pointer: Any,
     value: float,
     airplane: Airplane,
     setting_pa: float | None = None,
     true: float | None = None,
     *,
+    trend: int = 0,
     key: str | None = None,
 ) -> str:
-    """One instrument's face at `value` (SI: m/s or m), as SVG; `true` (SI) adds the hollow mark.
+    """One face at `value` (SI: m/s or m), as SVG; `true` (SI) adds the hollow mark.
 
-    `setting_pa` is what the altimeter's window shows [Pa], the standard setting where it is not given.
+    pointer: one of `instruments.pointers_of`, or an instrument with one; `setting_pa`: what the altimeter's
+    window shows [Pa], the standard setting where it is not given; `trend`: 1 rising, -1 falling, for digits.
     """
-    name = instrument.name
-    key = key or f"dial-{name}"
+    instrument, name = getattr(pointer, "instrument", pointer), pointer.name
+    key = key or f"dial-{name.replace('.', '-')}"
+    if instrument.kind == "air-data-computer":
+        unit, one = _digits_unit(pointer)
+        return faces.digits(pointer.title, unit, value / one, _in(true, one), trend=trend, name=name, key=key)
+    if instrument.kind == "variometer":
+        one = _RATE[instrument.unit]
+        vario = faces.VerticalSpeedFace(instrument.full_scale / one)
+        return faces.variometer(vario, instrument.unit, value / one, _in(true, one), name=name, key=key)
     if instrument.kind == "airspeed-indicator":
         face = airspeed_face(instrument, airplane)
         one = faces_unit(instrument)
@@ -45,9 +54,9 @@ def dial(
     return faces.encoder(value / units.FT, _in(true, units.FT), name=name, key=key)
 
 
-def angles(instrument: Any, value: float, airplane: Airplane) -> dict[str, float]:
+def angles(pointer: Any, value: float, airplane: Airplane) -> dict[str, float]:
     """Degrees of every hand of an instrument at `value` (SI), by the hand's name on the drawing."""
-    name = instrument.name
+    instrument, name = getattr(pointer, "instrument", pointer), pointer.name
     if instrument.kind == "airspeed-indicator":
         return {name: airspeed_face(instrument, airplane).angle(value / faces_unit(instrument))}
     if instrument.kind == "altimeter":
@@ -56,6 +65,9 @@ def angles(instrument: Any, value: float, airplane: Airplane) -> dict[str, float
     if instrument.kind == "vertical-speed-indicator":
         face = faces.VerticalSpeedFace(instrument.full_scale / units.FPM)
         return {name: face.angle(value / units.FPM)}
+    if instrument.kind == "variometer":
+        one = _RATE[instrument.unit]
+        return {name: faces.VerticalSpeedFace(instrument.full_scale / one).angle(value / one)}
     return {}
 
 
@@ -65,17 +77,28 @@ def panel(
     setting_pa: float | None = None,
     truth: Mapping[str, float] | None = None,
     *,
+    trends: Mapping[str, int] | None = None,
     columns: int = 4,
     key: str = "panel",
 ) -> str:
-    """The faces of all instruments, `columns` in a row. pointers, truth: by instrument name, SI."""
-    there = [i for i in airplane.instruments if i.name in pointers]
+    """The faces of all instruments, `columns` in a row. pointers, truth, trends: by pointer; see `dial`."""
+    from ramstill.instruments import pointers_of
+
+    there = [i for i in pointers_of(airplane) if i.name in pointers]
     wide = min(columns, max(len(there), 1))
     deep = -(-len(there) // wide)
     drawn, said = [], []
     for place, instrument in enumerate(there):
         true = None if truth is None else truth.get(instrument.name)
-        face = dial(instrument, pointers[instrument.name], airplane, setting_pa, true, key=f"{key}-{place}")
+        face = dial(
+            instrument,
+            pointers[instrument.name],
+            airplane,
+            setting_pa,
+            true,
+            trend=(trends or {}).get(instrument.name, 0),
+            key=f"{key}-{place}",
+        )
         x, y = place % wide * (faces.SIZE + 14), place // wide * (faces.TALL + 8)
         # Nested: its own role and labels would be read twice.
         inner = face.replace(' role="img"', "", 1)
@@ -92,6 +115,16 @@ def faces_unit(instrument: Any) -> float:
     from ramstill.pictures.of_airplane import SPEED_UNIT
 
     return SPEED_UNIT[instrument.unit]
+
+
+_RATE = {"m/s": 1.0, "kt": units.KT, "ft/min": units.FPM}
+
+
+def _digits_unit(pointer: Any) -> tuple[str, float]:
+    """What the digits of an air-data computer are in, and the size of one in SI."""
+    if pointer.shows == "airspeed":
+        return pointer.instrument.unit, faces_unit(pointer.instrument)
+    return ("ft/min", units.FPM) if pointer.shows == "vertical-speed" else ("ft", units.FT)
 
 
 def _in(true: float | None, one: float) -> float | None:

@@ -104,11 +104,15 @@ def describe(
     said = [f"From {clock(float(time_s[0]))} to {clock(float(time_s[-1]))}."]
     for chart in charts:
         gap = chart.shown - chart.true
-        worst = int(np.argmax(np.abs(gap)))
+        if np.isnan(gap).all():
+            said.append(f"{chart.title} shows nothing.")
+            continue
+        worst = int(np.nanargmax(np.abs(gap)))
+        low, high = float(np.nanmin(chart.shown)), float(np.nanmax(chart.shown))
+        blank = " or nothing" if np.isnan(gap).any() else ""
         said.append(
-            f"{chart.title} shows {spoken(float(chart.shown.min()))} to {spoken(float(chart.shown.max()))} "
-            f"{chart.unit}; furthest from truth at {clock(float(time_s[worst]))}, by "
-            f"{spoken(float(gap[worst]))} {chart.unit}."
+            f"{chart.title} shows {spoken(low)} to {spoken(high)} {chart.unit}{blank}; furthest from truth "
+            f"at {clock(float(time_s[worst]))}, by {spoken(float(gap[worst]))} {chart.unit}."
         )
     said += [f"Fault: {span.label}, {_when(span)}." for span in faults]
     if phases:
@@ -140,6 +144,12 @@ def simplified(x: FloatArray, y: FloatArray, tolerance: float = 0.35) -> NDArray
     return np.flatnonzero(keep)
 
 
+def shown_parts(values: FloatArray) -> list[slice]:
+    """The stretches in which something is shown: those without not-a-number."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], ~np.isnan(values), [False]]).astype(int)))
+    return [slice(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
 def _chart(
     chart: Chart,
     time_s: FloatArray,
@@ -150,7 +160,7 @@ def _chart(
     legend: bool,
 ) -> str:
     both = np.concatenate([chart.shown, chart.true])
-    low, high = around(float(np.min(both)), float(np.max(both)), 4, chart.least)
+    low, high = around(float(np.nanmin(both)), float(np.nanmax(both)), 4, chart.least)
     floor, right = top + size.chart, size.width - size.right
 
     def y(values: FloatArray) -> FloatArray:
@@ -165,16 +175,20 @@ def _chart(
             svg.text(size.left - 7, level + 4, spoken(value, 0 if value == int(value) else 1), "small", "end")
         )
     across = size.left + (time_s - time_s[0]) * along
-    lines = {}
-    for name, values in (("true", chart.true), ("shows", chart.shown)):
-        drop = y(values)
-        index = simplified(across, drop)
-        lines[name] = list(zip(across[index].tolist(), drop[index].tolist(), strict=True))
-    drawn.append(svg.path(lines["true"] + lines["shows"][::-1], "lie", closed=True))
-    drawn.append(svg.path(lines["true"], "truth"))
-    drawn.append(svg.path(lines["shows"], "pointer"))
+
+    def line(values: FloatArray, part: slice) -> list[tuple[float, float]]:
+        drop = y(values[part])
+        index = simplified(across[part], drop)
+        return list(zip(across[part][index].tolist(), drop[index].tolist(), strict=True))
+
+    for part in shown_parts(chart.shown):
+        drawn.append(svg.path(line(chart.true, part) + line(chart.shown, part)[::-1], "lie", closed=True))
+    drawn.append(svg.path(line(chart.true, slice(None)), "truth"))
+    drawn += [svg.path(line(chart.shown, part), "pointer") for part in shown_parts(chart.shown)]
     if size is WIDE:
-        ends = {name: points[-1][1] for name, points in lines.items()}
+        finish = [float(y(values[-1:])[0]) for values in (chart.true, chart.shown)]
+        # a line that ends in nothing has its word where the truth's would be, and gives way
+        ends = {"true": finish[0], "shows": finish[0] if np.isnan(finish[1]) else finish[1]}
         apart = ends["shows"] - ends["true"]
         if abs(apart) < 14:
             push = (14 - abs(apart)) / 2

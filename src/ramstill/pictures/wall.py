@@ -343,11 +343,13 @@ def _labels(
             )
         names = svg.wrapped(owner.replace("-", " "), 20 if size is WIDE else 9)
         drawn.append(svg.lines_of_text(middle, floor + 46, names, 14, "name"))
-        reading = readings.get(owner)
+        # of an instrument with several readings the first, which lives on the gap between its columns
+        key = next((name for name in readings if name == owner or name.startswith(f"{owner}.")), owner)
+        reading = readings.get(key)
         if reading:
-            drawn.append(svg.text(middle, floor + below, reading.shown, "shown", "middle", data_shown=owner))
+            drawn.append(svg.text(middle, floor + below, reading.shown, "shown", "middle", data_shown=key))
             bare = size is not WIDE  # a phone has no room to say the unit twice
             words = f"true {reading.true.split()[0] if bare else reading.true}"
-            marks = {"data_true": owner, "data_bare": 1 if bare else None}
+            marks = {"data_true": key, "data_bare": 1 if bare else None}
             drawn.append(svg.text(middle, floor + below + 18, words, "small", "middle", **marks))
     return svg.group(*drawn)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ramstill.air import units
-from ramstill.pictures.of_run import heights_over_time, meter, phase_at, rounded, shown_and_true
+from ramstill.pictures.of_run import heights_over_time, meter, phase_at, rounded, shown_and_true, trends
 from ramstill.pictures.panels import angles
 from ramstill.pictures.scales import clock, thinned
 
@@ -34,9 +34,10 @@ def frames(run: Run, bank: Wall) -> dict[str, Any]:
     heights = heights_over_time(run, [c.name for c in bank.columns])
     hands: dict[str, list[float]] = {}
     true_hands: dict[str, list[float]] = {}
-    shown: dict[str, list[float]] = {}
+    shown: dict[str, list[float | None]] = {}
     true: dict[str, list[float]] = {}
-    for instrument in run.airplane.instruments:
+    trend: dict[str, list[int]] = {}
+    for instrument in run.panel:
         name = instrument.name
         pointer, fact = run.pointers[name], run.true(name)
         for target, values in ((hands, pointer), (true_hands, fact)):
@@ -44,8 +45,10 @@ def frames(run: Run, bank: Wall) -> dict[str, Any]:
             for hand in turned[0]:
                 target[hand] = [round(t[hand], 1) for t in turned]
         there, really = shown_and_true(run, name)
-        shown[name] = [rounded(run, name, float(there[i])) for i in index]
+        shown[name] = [None if np.isnan(there[i]) else rounded(run, name, float(there[i])) for i in index]
         true[name] = [rounded(run, name, float(really[i])) for i in index]
+        if instrument.kind == "air-data-computer":
+            trend[name] = trends(run, name)[index].tolist()
     setting = np.round(run.truth.altimeter_setting_pa[index] / units.INHG, 2)
     return {
         "time": times,
@@ -56,8 +59,9 @@ def frames(run: Run, bank: Wall) -> dict[str, Any]:
         "trueHands": true_hands,
         "shown": shown,
         "true": true,
-        "units": {i.name: meter(i).unit for i in run.airplane.instruments},
-        "names": {i.name: str(i.title or i.name) for i in run.airplane.instruments},
+        "trend": trend,
+        "units": {i.name: meter(i).unit for i in run.panel},
+        "names": {i.name: i.title for i in run.panel},
         "setting": setting.tolist(),
         "hpaPerInch": units.INHG / units.HPA,
     }

@@ -19,14 +19,14 @@ from ramstill.pictures.of_run import (
     fault_spans,
     heights_at,
     heights_over_time,
-    meter,
     phase_at,
+    printed,
     readings_at,
-    rounded,
     shown_and_true,
+    trends,
     wall_of,
 )
-from ramstill.pictures.scales import clock, spoken
+from ramstill.pictures.scales import clock
 from ramstill.report import frames as carried
 from ramstill.report import tables
 from ramstill.safety import SAFETY
@@ -34,6 +34,7 @@ from ramstill.safety import SAFETY
 if TYPE_CHECKING:
     from jinja2 import Template
 
+    from ramstill.instruments import Pointer
     from ramstill.pictures.columns import Wall
     from ramstill.run import Moment, Paragraph, Run
 
@@ -78,7 +79,7 @@ def _content(run: Run) -> dict[str, Any]:
         "first_phase": phase_at(run.truth.phases, first.at_s),
         "wall": walls(first.at_s, "wall"),
         "letters": [(letters[c.name], c.label) for c in bank.columns if c.name in letters],
-        "dials": [_dial(run, i, first.at_s) for i in run.airplane.instruments],
+        "dials": [_dial(run, i, first.at_s) for i in run.panel],
         "strip": {
             "wide": pictures.strips(run, key="strip-wide"),
             "narrow": pictures.strips(run, compact=True, key="strip-narrow"),
@@ -113,31 +114,29 @@ def gist(run: Run) -> str:
     ]
     what = "; ".join(spans) if spans else "nothing broken"
     name, at = furthest(run)
-    unit = meter(run.instrument(name)).unit
-    shown, true = shown_and_true(run, name)
-    words = [spoken(rounded(run, name, float(v[at]))) for v in (shown, true)]
+    words = [printed(run, name, float(v[at])) for v in shown_and_true(run, name)]
     return (
         f"{run.airplane.title}, {clock(float(run.time_s[-1] - run.time_s[0]))} long: {what}. "
-        f"Furthest from the truth, at {clock(float(run.time_s[at]))}: {plain(name)} shows {words[0]} {unit} "
-        f"where {words[1]} {unit} is true."
+        f"Furthest from the truth, at {clock(float(run.time_s[at]))}: {plain(name)} shows {words[0]} "
+        f"where {words[1]} is true."
     )
 
 
 # What counts as equally far out, so that pointers can be compared [SI]: common practice, no source.
-_ALIKE = {
-    "airspeed-indicator": 10.0 * units.KT,
-    "altimeter": 200.0 * units.FT,
-    "vertical-speed-indicator": 500.0 * units.FPM,
-    "encoder": 300.0 * units.FT,
-}
+_ALIKE = {"airspeed": 10.0 * units.KT, "altitude": 200.0 * units.FT, "vertical-speed": 500.0 * units.FPM}
+_ALIKE_ENCODED = 300.0 * units.FT
 _ASTRAY_PA = 1000.0  # and a column that is so far from the outside air it is meant to feel
+
+
+def _alike(pointer: Pointer) -> float:
+    return _ALIKE_ENCODED if pointer.kind == "encoder" else _ALIKE[pointer.shows]
 
 
 def furthest(run: Run) -> tuple[str, int]:
     """The instrument that is furthest from the truth, and the sample at which it is."""
     worst = {}
-    for instrument in run.airplane.instruments:
-        off = np.abs(run.error(instrument.name)) / _ALIKE[instrument.kind]
+    for instrument in run.panel:
+        off = np.abs(run.error(instrument.name)) / _alike(instrument)
         worst[instrument.name] = (float(np.max(off)), int(np.argmax(off)))
     name = max(worst, key=lambda n: worst[n][0])
     return name, worst[name][1]
@@ -146,7 +145,7 @@ def furthest(run: Run) -> tuple[str, int]:
 def opening_moment(run: Run, moments: tuple[Moment, ...], bank: Wall) -> Moment:
     """The moment that the page opens at: where pointers and columns together are furthest astray."""
     moved = run.change if run.faults else run.error
-    off = [np.abs(moved(i.name)) / _ALIKE[i.kind] for i in run.airplane.instruments]
+    off = [np.abs(moved(i.name)) / _alike(i) for i in run.panel]
     felt = [c for c in bank.columns if c.role == "instrument"]
     heights = heights_over_time(run, [RAM, *(c.name for c in felt)])
     right = {"ram": heights[RAM]}
@@ -159,14 +158,17 @@ def _dial(run: Run, instrument: Any, at_s: float) -> str:
     at = run.index(at_s)
     value, true = float(run.pointers[instrument.name][at]), float(run.true(instrument.name)[at])
     setting = float(run.truth.altimeter_setting_pa[at])
-    return panels.dial(instrument, value, run.airplane, setting, true)
+    trend = int(trends(run, instrument.name)[at])
+    return panels.dial(instrument, value, run.airplane, setting, true, trend=trend)
 
 
 def _panel(run: Run, at_s: float, key: str) -> str:
     at = run.index(at_s)
     shown = {name: float(values[at]) for name, values in run.pointers.items()}
     true = {name: float(run.true(name)[at]) for name in run.pointers}
-    return panels.panel(run.airplane, shown, float(run.truth.altimeter_setting_pa[at]), true, key=key)
+    ways = {name: int(trends(run, name)[at]) for name in run.pointers}
+    setting = float(run.truth.altimeter_setting_pa[at])
+    return panels.panel(run.airplane, shown, setting, true, trends=ways, key=key)
 
 
 def _mark(paragraph: Paragraph, bank: Wall) -> str:

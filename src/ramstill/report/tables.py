@@ -57,7 +57,7 @@ def of_moments(run: Run) -> Table:
         reads = readings_at(run, moment.at_s)
         cells = (f"{r.shown} (true {r.true})" for r in reads.values())
         rows.append((clock(moment.at_s), f"{moment.title}: {moment.why}", *cells))
-    heads = (str(i.title or i.name).capitalize() for i in run.airplane.instruments)
+    heads = (i.title.capitalize() for i in run.panel)
     return Table("What each instrument shows at these moments", ("Time", "What happens", *heads), tuple(rows))
 
 
@@ -69,9 +69,8 @@ def of_time(run: Run, most: int = 25) -> Table:
         cells = [part for r in readings_at(run, at).values() for part in (r.shown, r.true)]
         rows.append((clock(at), *cells))
     heads = []
-    for instrument in run.airplane.instruments:
-        title = str(instrument.title or instrument.name).capitalize()
-        heads += [f"{title} shows", "true"]
+    for pointer in run.panel:
+        heads += [f"{pointer.title.capitalize()} shows", "true"]
     return Table("Pointers and truth at even times", ("Time", *heads), tuple(rows))
 
 

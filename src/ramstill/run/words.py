@@ -260,7 +260,7 @@ def _on_bench(run: Run) -> list[Paragraph]:
 def _worst(run: Run) -> Paragraph:
     """How far off the pointers were at their worst, where the faults made it noticeable."""
     told = [i for i in run.panel if np.abs(run.change(i.name)).max() > kind_of(i).noticeable_si]
-    blank = [i for i in run.panel if i not in told and run.goes_blank(i.name).any()]
+    blank = [i for i in run.panel if run.goes_blank(i.name).any()]
     others = [f"the {say.first_down(i.title)}" for i in run.panel if i not in (*told, *blank)]
     if run.faults and not told and not blank:
         text = "No pointer is ever noticeably away from what the airplane shows without the fault."

@@ -11,7 +11,7 @@
   const last = data.time.length - 1;
   const shows = [...document.querySelectorAll(".show")];
   const all = (selector) => shows.flatMap((part) => [...part.querySelectorAll(selector)]);
-  const number = (value) => (value < 0 ? "−" : "") + Math.abs(value).toLocaleString("en-US");
+  const number = (value) => (value === null ? "–" : (value < 0 ? "−" : "") + Math.abs(value).toLocaleString("en-US"));
   const reading = (set, name, i) => `${number(data[set][name][i])} ${data.units[name]}`;
 
   const walls = all("svg.wall").map((svg) => ({
@@ -30,6 +30,7 @@
   const shown = all("[data-shown]");
   const truths = all("[data-true]");
   const digits = all("[data-digits]");
+  const trends = all("[data-trend]");
   const settings = all("[data-setting]");
   const strips = [...document.querySelectorAll("svg.strip")];
 
@@ -107,6 +108,7 @@
       words.textContent = `true ${"bare" in words.dataset ? number(data.true[name][i]) : reading("true", name, i)}`;
     }
     for (const words of digits) words.textContent = number(data.shown[words.dataset.digits][i]);
+    for (const mark of trends) mark.textContent = ["▼", "", "▲"][data.trend[mark.dataset.trend][i] + 1];
     for (const words of settings) {
       const inches = data.setting[i];
       words.textContent =
