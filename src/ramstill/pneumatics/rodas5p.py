@@ -163,4 +163,4 @@ def between(share: float, y: FloatArray, new: FloatArray, dense: FloatArray, out
     rest = 1.0 - share
     for m in range(len(y)):
         curve = dense[0, m] + share * (dense[1, m] + share * dense[2, m])
-        out[m] = rest * y[m] + share * (new[m] + rest * curve)
+        out[m] = y[m] + share * ((new[m] - y[m]) + rest * curve)  # exactly y where nothing moves

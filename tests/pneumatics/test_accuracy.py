@@ -1,0 +1,96 @@
+"""The engine against SciPy's Radau at a relative tolerance of 1e-10, through onsets as hard as they come."""
+
+import numpy as np
+import pytest
+from hangar_cases import faults, hangar, output_times, short_flight
+from independent_rhs import FromThePage
+from radau_reference import SameEquations, radau
+from random_networks import END_S, tree, weather
+
+from ramstill.pneumatics import Schedule, solve, spin_up
+
+LIMIT_PA = 1.0  # what the engine promises at any tapping; 0.3 ft at sea level
+HANGAR = {name: (plane, network) for name, plane, network in hangar()}
+FAULTS = tuple(faults(*next(iter(HANGAR.values()))))
+
+
+def compared(network, around, times, start, equations=None):
+    found = solve(network, around, times, initial_pa=start).pressure_pa
+    return float(np.abs(found - radau(network, around, times, start, equations)).max())
+
+
+@pytest.mark.parametrize("name", sorted(HANGAR))
+@pytest.mark.parametrize("fault", FAULTS)
+def test_agrees_with_radau_on_the_same_equations(name, fault):
+    plane, network = HANGAR[name]
+    around = short_flight(plane, network)
+    faulty = faults(plane, network)[fault]
+    assert compared(faulty, around, output_times(), spin_up(network, around)) < LIMIT_PA
+
+
+@pytest.mark.parametrize("name", sorted(HANGAR))
+@pytest.mark.parametrize("fault", FAULTS)
+def test_agrees_with_radau_on_equations_written_from_the_page(name, fault):
+    plane, network = HANGAR[name]
+    around = short_flight(plane, network)
+    faulty = faults(plane, network)[fault]
+    page = FromThePage(faulty, around)
+    assert compared(faulty, around, output_times(), spin_up(network, around), page) < LIMIT_PA
+
+
+@pytest.mark.parametrize("name", sorted(HANGAR))
+def test_the_page_says_what_the_engine_does_at_any_state(name):
+    plane, network = HANGAR[name]
+    around = short_flight(plane, network)
+    rng = np.random.default_rng(1)
+    for faulty in faults(plane, network).values():
+        for t in (1.0, 9.0, 15.0):
+            y = around.at([t])[0, 0] + rng.uniform(-30_000.0, 3000.0, len(network.node_names))
+            same = SameEquations(faulty, around).slope(t, y, 99.0)
+            page = FromThePage(faulty, around).slope(t, y, 99.0)
+            # flows that cancel in one volume leave rounding of the largest of them
+            assert page == pytest.approx(same, rel=1e-9, abs=1e-12 * np.abs(same).max())
+
+
+def test_a_jump_outside_is_followed():
+    plane, network = HANGAR["high-wing-tube"]
+    inlet = next(o.name for o in plane.openings if o.kind == "pitot-inlet")
+    breath = Schedule((5.0, 5.0, 9.0, 9.0), (0.0, 2500.0, 2500.0, 0.0))
+    around = short_flight(plane, network).with_pressure_change(inlet, breath)
+    times = np.unique(np.concatenate([output_times(), [5.001, 5.01, 9.001, 9.01]]))
+    assert compared(network, around, times, spin_up(network, around)) < LIMIT_PA
+
+
+@pytest.mark.parametrize("wild", [False, True])
+@pytest.mark.parametrize("seed", [0, 2, 5, 6, 7, 8, 10, 13])  # others take Radau up to a minute
+def test_random_plumbing_agrees_with_radau(seed, wild):
+    network, around = tree(seed, wild=wild), weather(seed)
+    start = np.random.default_rng(seed + 7).uniform(85_000.0, 100_000.0, len(network.node_names))
+    times = np.arange(0.0, END_S + 0.01, 0.1)
+    assert compared(network, around, times, start) < LIMIT_PA
+
+
+def test_the_error_falls_with_the_tolerance_as_the_order_says():
+    # An inlet that closes slowly: smooth, all of it felt. Error of a step goes with h^5, that of the whole
+    # with h^5 / h, so error ~ steps^-4 at least as far as the estimate of order 4 sets the steps.
+    plane, network = HANGAR["low-wing-mast"]
+    around = short_flight(plane, network)
+    faulty = faults(plane, network)["inlet slowly nested up"]
+    times, start = output_times(), spin_up(network, around)
+    truth = radau(faulty, around, times, start)
+    tolerances = np.array([0.5, 0.05, 5e-3, 5e-4])
+    runs = [solve(faulty, around, times, tolerance, start) for tolerance in tolerances]
+    errors = [np.abs(run.pressure_pa - truth).max() for run in runs]
+    order = -np.polyfit(np.log([run.steps for run in runs]), np.log(errors), 1)[0]
+    assert order > 3.5
+    assert (np.diff(errors) < 0.0).all()
+
+
+def test_radau_itself_is_that_good():
+    # the yardstick: a hundred times looser, it moves by less than a thousandth of what is asked of the engine
+    plane, network = HANGAR["low-wing-mast"]
+    around = short_flight(plane, network)
+    faulty, start = faults(plane, network)["pitot line off"], spin_up(network, around)
+    fine = radau(faulty, around, output_times(), start)
+    coarse = radau(faulty, around, output_times(), start, rtol=1e-8, atol=1e-5)
+    assert np.abs(fine - coarse).max() < 1e-2
