@@ -3,6 +3,7 @@
 import pytest
 
 from ramstill import airplane
+from ramstill.airplane.reading import WAITING
 from ramstill.errors import InputError
 from ramstill.faults import Fault, catalogue, check
 from ramstill.faults import places as where
@@ -29,7 +30,7 @@ def test_names_of_faults_are_trade_words_with_hyphens_and_sentences_end():
         assert entry.title[0].isupper()
 
 
-@pytest.mark.parametrize("name", airplane.hangar())
+@pytest.mark.parametrize("name", sorted({*airplane.hangar(), *WAITING}))
 def test_every_fault_has_a_usual_place_or_none_on_every_airplane(name):
     plane = airplane.load(name)
     parts = {
@@ -40,6 +41,7 @@ def test_every_fault_has_a_usual_place_or_none_on_every_airplane(name):
         *(i.name for i in plane.instruments),
         "all",
         "mast",
+        "cabin",
     }
     for entry in catalogue().values():
         offered = entry.places(plane)

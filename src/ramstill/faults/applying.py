@@ -76,17 +76,21 @@ def apply(
     """
     # A fresh network even without edits, so that the healthy one is never mistaken for it.
     state = State(airplane, replace(network), surroundings)
-    for fault in faults:
-        entry, place, size = check(fault, airplane, source)
+    checked = [(number, fault, *check(fault, airplane, source)) for number, fault in enumerate(faults)]
+    places: dict[int, tuple[tuple[str, str], ...]] = {}
+    for number, fault, entry, place, size in sorted(checked, key=lambda one: not one[2].first):
+        before = len(state.places)
         state = entry.build(state, place, fault.schedule(), size)
-    return Applied(state.network, state.surroundings, state.pointer_edits, state.places)
+        places[number] = state.places[before:]
+    there = tuple(place for number in sorted(places) for place in places[number])
+    return Applied(state.network, state.surroundings, state.pointer_edits, there)
 
 
-def where_on_airplane(fault: Fault, airplane: Airplane) -> tuple[str, str]:
-    """Return (kind, name) of the first part that the fault sits on: see `Applied.places`."""
+def where_on_airplane(fault: Fault, airplane: Airplane) -> tuple[tuple[str, str], ...]:
+    """Return (kind, name) of every part that the fault sits on: see `Applied.places`."""
     from ramstill.pneumatics import compile_network
     from ramstill.pneumatics.surroundings import Surroundings
 
     network = compile_network(airplane)
     parked = Surroundings.steady(0.0, 1.0, dict.fromkeys(network.boundary_names, P0))
-    return apply([fault], airplane, network, parked).places[0]
+    return apply([fault], airplane, network, parked).places

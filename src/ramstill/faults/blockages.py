@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from ramstill.pneumatics.schedule import Schedule
 
 _SHUT = "share of the hole that is shut: 1 is airtight"
-_BUILT_IN = ("pitot-inlet", "static-port", "pitot-drain")
-_OUTSIDE = ("pitot-inlet", "pitot-drain", "static-port", "static-drain")
+_BUILT_IN = ("pitot-inlet", "static-port", "pitot-drain", "total-energy-probe")
+_OUTSIDE = ("pitot-inlet", "pitot-drain", "static-port", "static-drain", "total-energy-probe")
 
 
 def _shut_all(state: State, shut: list[Opening], share: Schedule) -> State:
@@ -172,9 +172,18 @@ ENTRIES = (
         _tape,
     ),
     Entry(
+        "total-energy-probe-blocked",
+        "Total-energy probe blocked",
+        "The holes of the total-energy probe are shut, so that the air of the variometer is trapped.",
+        _SHUT,
+        "total-energy probe",
+        lambda airplane: names(openings(airplane, "total-energy-probe")),
+        _nest,
+    ),
+    Entry(
         "everything-blocked",
         "Everything blocked",
-        "Pitot inlet, drains and static ports are all shut; only an alternate source is left.",
+        "Inlets, drains, static ports and probes are all shut; only an alternate source is left.",
         _SHUT,
         "opening to the outside",
         _everything,

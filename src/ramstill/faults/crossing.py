@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def _places(airplane: Airplane) -> list[str]:
     everything = [ALL] if trunks(airplane, "pitot") and trunks(airplane, "static") else []
     at_mast = [MAST] if everything and masts(airplane) else []
-    return at_mast + everything + of_kind(airplane, "airspeed-indicator")
+    return at_mast + everything + of_kind(airplane, "airspeed-indicator", "air-data-computer")
 
 
 def _cross_all(state: State, share: Schedule) -> State:

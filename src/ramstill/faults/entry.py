@@ -49,7 +49,8 @@ class Entry:
     """A fault of the catalogue.
 
     places(airplane): where it can be, the usual place first, nothing where the airplane lacks the part;
-    whole: it is there or not, so that its severity is 1 and it comes at once; build(state, place, share
+    whole: it is there or not, so that its severity is 1 and it comes at once; first: it is put in before the
+    others, whose course depends on it; build(state, place, share
     over time, size) makes the edits.
     """
 
@@ -63,6 +64,7 @@ class Entry:
     comes: Comes = "either way"
     size: Size | None = None
     whole: bool = False
+    first: bool = False
 
     def default_place(self, airplane: Airplane) -> str | None:
         """Return the usual place on an airplane, or None where it cannot be there."""

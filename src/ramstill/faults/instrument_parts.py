@@ -25,7 +25,7 @@ def _kind(kind: str) -> Callable[[Airplane], list[str]]:
 def _glass(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
     case = f"{place}.case"
     around = air_around(state.airplane, case)
-    return state.at("instrument", place).hole(case, around, bore_of(state, size, "static"), share)
+    return state.at("instrument", place).hole(case, around, bore_of(state, size, case), share)
 
 
 def _restrictor(state: State, place: str, share: Schedule, _: object) -> State:
@@ -35,11 +35,25 @@ def _restrictor(state: State, place: str, share: Schedule, _: object) -> State:
 def _case_leak(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
     case = f"{place}.static"
     around = air_around(state.airplane, case)
-    return state.at("instrument", place).hole(case, around, bore_of(state, size, "static"), share)
+    return state.at("instrument", place).hole(case, around, bore_of(state, size, case), share)
+
+
+def _flask(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
+    flask = f"{place}.flask"
+    around = air_around(state.airplane, flask)
+    return state.at("instrument", place).hole(flask, around, bore_of(state, size, flask), share)
+
+
+def _blank(state: State, place: str, share: Schedule, _: object) -> State:
+    return state.at("instrument", place).pointer(place, "blank", share)
+
+
+def _vibrator(state: State, place: str, share: Schedule, _: object) -> State:
+    return state.at("instrument", place).pointer(place, "vibrator lost", share)
 
 
 def _capsule_leak(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
-    bore = bore_of(state, size, "pitot")
+    bore = bore_of(state, size, f"{place}.pitot")
     return state.at("instrument", place).hole(f"{place}.pitot", f"{place}.static", bore, share)
 
 
@@ -60,7 +74,15 @@ def _stuck(state: State, place: str, share: Schedule, _: object) -> State:
 
 
 def _with_pointer(airplane: Airplane) -> list[str]:
-    return [i.name for i in airplane.instruments if i.kind != "encoder"]
+    return [i.name for i in airplane.instruments if i.kind not in ("encoder", "air-data-computer")]
+
+
+def _with_setting(airplane: Airplane) -> list[str]:
+    return of_kind(airplane, "altimeter", "air-data-computer")
+
+
+def _vibrated(airplane: Airplane) -> list[str]:
+    return [i.name for i in airplane.instruments_of("altimeter") if i.vibrator]
 
 
 ENTRIES = (
@@ -119,13 +141,54 @@ ENTRIES = (
         "Altimeter setting wrong",
         "The altimeter is set higher or lower than the pilot believes.",
         "share of the size",
-        "altimeter",
-        _kind("altimeter"),
+        "instrument with an altimeter setting",
+        _with_setting,
         _setting,
         comes="suddenly",
         size=Size(
             "how much too high it is set, below zero for too low", "1 inHg", ("pressure",), positive=False
         ),
+    ),
+    Entry(
+        "altimeter-vibrator-failed",
+        "Altimeter vibrator failed",
+        "The vibrator that shakes the altimeter free has stopped, so that its friction shows.",
+        "share of the shaking that is lost",
+        "altimeter with a vibrator",
+        _vibrated,
+        _vibrator,
+    ),
+    Entry(
+        "encoder-dead",
+        "Encoder dead",
+        "The encoder reports nothing; no pointer shows it.",
+        "1: it is dead or it is not",
+        "encoder",
+        _kind("encoder"),
+        _blank,
+        comes="suddenly",
+        whole=True,
+    ),
+    Entry(
+        "air-data-computer-dead",
+        "Air-data computer dead",
+        "The air-data computer has lost its power or a transducer and shows nothing.",
+        "1: it is dead or it is not",
+        "air-data computer",
+        _kind("air-data-computer"),
+        _blank,
+        comes="suddenly",
+        whole=True,
+    ),
+    Entry(
+        "variometer-flask-leaking",
+        "Variometer flask leaking",
+        "The flask of a variometer, or the tube to it, leaks to the cabin.",
+        _OPEN,
+        "variometer",
+        _kind("variometer"),
+        _flask,
+        size=leak_size("0.5 mm"),
     ),
     Entry(
         "encoder-offset",

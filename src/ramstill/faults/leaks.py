@@ -38,25 +38,26 @@ def leak_size(usual: str) -> Size:
     )
 
 
-def volume_served(state: State, serves: str) -> float:
-    """Return all the air [m3] that a leak test of one side holds: what its openings reach."""
-    kinds = ("pitot-inlet",) if serves == "pitot" else ("static-port", "static-drain")
-    nodes = set(reached(state.airplane, [o.into for o in openings(state.airplane, *kinds)]))
-    if serves == "static":
-        nodes |= {f"{i.name}.case" for i in state.airplane.instruments}  # behind the calibrated leaks
+def volume_served(state: State, node: str) -> float:
+    """Return all the air [m3] that a leak test which finds a leak at `node` holds: what it reaches."""
+    nodes = set(reached(state.airplane, [node]))
+    for instrument in state.airplane.instruments:
+        before, behind = getattr(instrument, "leak_ends", ("", ""))
+        if before in nodes:
+            nodes.add(behind)  # comes late, through the calibrated leak
     network = state.network
     volumes = zip(network.node_names, network.volume_m3, strict=True)
     return float(sum(volume for name, volume in volumes if name in nodes))
 
 
-def bore_of(state: State, size: tuple[str, float], serves: str) -> float:
-    """Return the bore [m] of a leak from its size: a bore, or what a leak test of that side reads."""
+def bore_of(state: State, size: tuple[str, float], node: str) -> float:
+    """Return the bore [m] of a leak at `node` from its size: a bore, or what a leak test there reads."""
     from ramstill.pneumatics import leak_hole_bore
 
     dimension, value = size
     if dimension == "length":
         return value
-    volume = volume_served(state, serves)
+    volume = volume_served(state, node)
     temperature = float(state.airplane.inside.cabin_temperature)
     try:
         if dimension == "vertical speed":
@@ -69,11 +70,6 @@ def bore_of(state: State, size: tuple[str, float], serves: str) -> float:
         read = f"{value / FPM:g} ft/min" if dimension == "vertical speed" else f"{value / KT * 60.0:g} kt/min"
         raise InputError("fault", "size", read, f"a loss that a hole can make ({error})") from None
     return float(bore)
-
-
-def _side_of(airplane: Airplane, node: str) -> str:
-    """Return which air a node carries: that of a line at it."""
-    return next((line.serves for line in airplane.lines if node in (line.start, line.end)), "static")
 
 
 def _line_of(airplane: Airplane, name: str) -> Line:
@@ -94,7 +90,7 @@ def _usual_first(serves: str) -> Callable[[Airplane], list[str]]:
 def _line_leak(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
     line = _line_of(state.airplane, place)
     inner = outer_first(state.airplane, line)[1]
-    bore = bore_of(state, size, line.serves)
+    bore = bore_of(state, size, inner)
     return state.at("line", place).hole(inner, line.through, bore, share)
 
 
@@ -108,16 +104,17 @@ def _line_off(state: State, place: str, share: Schedule, _: object) -> State:
 
 
 def _fitting_loose(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
-    bore = bore_of(state, size, _side_of(state.airplane, place))
+    bore = bore_of(state, size, place)
     return state.at("fitting", place).hole(place, air_around(state.airplane, place), bore, share)
 
 
 def _joints(airplane: Airplane) -> list[str]:
     kinds = {fitting.name: fitting.kind for fitting in airplane.fittings}
-    mouths = [o.into for o in openings(airplane, "pitot-inlet", "static-port")]
+    mouths = [o.into for o in openings(airplane, "pitot-inlet", "static-port", "total-energy-probe")]
     with_air = reached(airplane, mouths)  # a cup behind a closed drain leaks nothing
     joints = [name for name in fitting_names(airplane) if kinds[name] != "chamber" and name in with_air]
-    return sorted(joints, key=lambda name: _side_of(airplane, name) == "pitot")  # static first
+    of_pitot = {end for line in lines(airplane, "pitot") for end in (line.start, line.end)}
+    return sorted(joints, key=lambda name: name in of_pitot)  # static first
 
 
 def _drains(airplane: Airplane) -> list[str]:
@@ -137,7 +134,9 @@ def _valve_open(state: State, place: str, share: Schedule, _: object) -> State:
 
 def _valve_leaking(state: State, place: str, share: Schedule, size: tuple[str, float]) -> State:
     valve = next(v for v in state.airplane.valves if v.name == place)
-    return state.at("valve", place).hole(valve.start, valve.end, bore_of(state, size, "static"), share)
+    # what hangs on the instruments' side of it, which is the larger
+    node = max((valve.start, valve.end), key=lambda end: volume_served(state, end))
+    return state.at("valve", place).hole(valve.start, valve.end, bore_of(state, size, node), share)
 
 
 ENTRIES = (
@@ -184,6 +183,16 @@ ENTRIES = (
         whole=True,
     ),
     Entry(
+        "total-energy-line-leak",
+        "Total-energy line leak",
+        "The line from a total-energy probe takes in air through a hole from the air around it.",
+        _OPEN,
+        "total-energy line",
+        _usual_first("total-energy"),
+        _line_leak,
+        size=leak_size("1 mm"),
+    ),
+    Entry(
         "fitting-loose",
         "Fitting loose",
         "A fitting is not tight and leaks to the air around it.",
@@ -202,6 +211,16 @@ ENTRIES = (
         _drains,
         _valve_open,
         comes="suddenly",
+    ),
+    Entry(
+        "drain-valve-leaking",
+        "Drain valve leaking",
+        "The closed drain of a sump lets air through.",
+        _OPEN,
+        "quick drain",
+        _drains,
+        _valve_leaking,
+        size=leak_size("1 mm"),
     ),
     Entry(
         "alternate-static-open",

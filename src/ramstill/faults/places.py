@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from ramstill.airplane.plumbing import Line, Valve
 
 ALL, MAST = "all", "mast"
+_MOUTHS = {"pitot": "pitot-inlet", "static": "static-port", "total-energy": "total-energy-probe"}
 _NEAR_M = 0.5  # openings of one mast lie within this of its inlet
 
 
@@ -30,9 +31,9 @@ def lines(airplane: Airplane, *serves: str) -> list[Line]:
     return [line for line in airplane.lines if line.serves in serves]
 
 
-def of_kind(airplane: Airplane, kind: str) -> list[str]:
-    """Return the names of the instruments of one kind."""
-    return [instrument.name for instrument in airplane.instruments if instrument.kind == kind]
+def of_kind(airplane: Airplane, *kinds: str) -> list[str]:
+    """Return the names of the instruments of these kinds."""
+    return [instrument.name for instrument in airplane.instruments if instrument.kind in kinds]
 
 
 def fitting_names(airplane: Airplane) -> list[str]:
@@ -75,9 +76,9 @@ def reached(airplane: Airplane, start: Iterable[str], without: Collection[str] =
 
 def trunks(airplane: Airplane, serves: str) -> list[Line]:
     """Return the lines that all instruments of this air hang on, the nearest to the openings first."""
-    mouths = openings(airplane, "pitot-inlet" if serves == "pitot" else "static-port")
-    chambers = [opening.into for opening in mouths]
-    ports = {f"{i.name}.{serves}" for i in airplane.instruments if f"{i.name}.{serves}" in i.ports}
+    chambers = [opening.into for opening in openings(airplane, _MOUTHS[serves])]
+    port = "probe" if serves == "total-energy" else serves
+    ports = {f"{i.name}.{port}" for i in airplane.instruments if f"{i.name}.{port}" in i.ports}
     steps = reached(airplane, chambers)
     found = [
         line
@@ -91,8 +92,7 @@ def trunks(airplane: Airplane, serves: str) -> list[Line]:
 
 def outer_first(airplane: Airplane, line: Line) -> tuple[str, str]:
     """Return the two ends of a line, the one nearer to the openings first."""
-    kind = "pitot-inlet" if line.serves == "pitot" else "static-port"
-    steps = reached(airplane, [opening.into for opening in openings(airplane, kind)])
+    steps = reached(airplane, [opening.into for opening in openings(airplane, _MOUTHS[line.serves])])
     far = len(steps) + 1
     ends = (line.start, line.end)
     return ends if steps.get(line.start, far) <= steps.get(line.end, far) else ends[::-1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,8 @@ from ramstill.pneumatics.schedule import Schedule
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
-    from ramstill.pneumatics import Network
+    from ramstill.pneumatics import Network, Truth
+    from ramstill.pneumatics.schedule import FloatArray
     from ramstill.pneumatics.surroundings import Surroundings
 
 WALL_M = 1e-3  # thickness of what a leak goes through: the wall of a line or a case; assumed [m]
@@ -37,10 +39,15 @@ class State:
     surroundings: Surroundings
     pointer_edits: tuple[PointerEdit, ...] = ()
     places: tuple[tuple[str, str], ...] = ()
+    heat_lost: tuple[tuple[str, Schedule], ...] = ()
 
     def at(self, kind: str, name: str) -> State:
         """Note a place for the line map: kind "opening", "line", "fitting", "valve" or "instrument"."""
         return replace(self, places=(*self.places, (kind, name)))
+
+    def with_network(self, network: Network) -> State:
+        """Put in another network."""
+        return replace(self, network=network)
 
     def shut(self, link: str, share: Schedule) -> State:
         """Shut an opening, line, valve or calibrated leak by `share` (1: wholly)."""
@@ -61,7 +68,11 @@ class State:
         return replace(self, pointer_edits=(*self.pointer_edits, PointerEdit(instrument, what, value)))
 
     def coefficient(self, opening: str, change: float, share: Schedule) -> State:
-        """Change the pressure coefficient of an opening by `change` [-] times `share`.
+        """Change the pressure coefficient of an opening by `change` [-] times `share`."""
+        return self.pressure(opening, lambda truth: change * truth.impact_pressure_pa, share)
+
+    def pressure(self, boundary: str, change: Callable[[Truth], FloatArray], share: Schedule) -> State:
+        """Change the pressure at a boundary by what `change` makes of the truth [Pa], times `share`.
 
         The times at which the fault sets in become knots first, as a jump between knots would be smeared.
         """
@@ -69,8 +80,20 @@ class State:
         finer = around.with_knots(np.array([t for t in share.knots if around.start_s <= t <= around.end_s]))
         second = np.concatenate([[False], np.diff(finer.knots_s) == 0.0])
         shares = np.where(second, share.at(finer.knots_s), share.at_left(finer.knots_s))
-        pressure = change * finer.truth.impact_pressure_pa * shares
-        return replace(self, surroundings=finer.with_pressure_change(opening, pressure))
+        added = change(finer.truth) * shares
+        return replace(self, surroundings=finer.with_pressure_change(boundary, added))
+
+    def cold(self, opening: str, share: Schedule) -> State:
+        """Take a share of an opening's heater away."""
+        return replace(self, heat_lost=(*self.heat_lost, (opening, share)))
+
+    def heat_left(self, opening: str) -> Schedule:
+        """Return the share of an opening's heater that works, over time."""
+        left = Schedule.constant(1.0)
+        for name, share in self.heat_lost:
+            if name == opening:
+                left = left.times(turned(share))
+        return left
 
     def _free(self, name: str) -> str:
         """Return `name`, numbered where the network has a link of that name already."""

@@ -19,6 +19,7 @@ EDIT_KINDS = {
     "pointer offset": "added to what the mechanism says [unit of the pointer: m/s or m]",
     "friction": "added to the dead band of the mechanism [unit of the pointer: m/s or m]",
     "vibrator lost": "share of an altimeter's vibrator that does not work [0 to 1]",
+    "blank": "from a half on, the instrument shows or reports nothing [0 to 1]",
     "stuck": "share of every movement that the pointer does not make (0 free, 1 does not move)",
 }
 _FIELDS = {
@@ -49,6 +50,7 @@ class Edited:
     pointer_offset: Array | float = 0.0
     friction: Array | float = 0.0
     vibrator_lost: Array | float = 0.0
+    blank: Array | float = 0.0
     stuck: Array | float = 0.0
 
     @classmethod
@@ -59,7 +61,7 @@ class Edited:
             if edit.instrument != instrument:
                 continue
             value = np.asarray(edit.schedule.at(time_s), dtype=float)
-            if edit.what in ("stuck", "vibrator lost"):
+            if edit.what in ("stuck", "vibrator lost", "blank"):
                 total[edit.what] = np.maximum(total[edit.what], np.clip(value, 0.0, 1.0))
             else:
                 total[edit.what] = total[edit.what] + value

@@ -63,7 +63,12 @@ def read(
     felt = _Felt(time, pressure_pa, setting_pa, truth, network, outside_pa or {})
     pointers: dict[str, Array] = {}
     for instrument in airplane.instruments:
-        pointers |= _shown(airplane, instrument, felt, Edited.of(instrument.name, edits, time))
+        edited = Edited.of(instrument.name, edits, time)
+        shown = _shown(airplane, instrument, felt, edited)
+        dead = np.asarray(edited.blank) >= 0.5
+        pointers |= {
+            name: np.where(dead, np.nan, value) if dead.any() else value for name, value in shown.items()
+        }
     return pointers
 
 
