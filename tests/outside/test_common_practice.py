@@ -107,7 +107,8 @@ def test_blowing_into_the_static_openings_shows_the_reverse():
 
 def test_below_zero_shows_where_the_airplane_file_says_the_pointer_goes_below():
     run = on_the_bench(BLOW, name="twin-two-ports")
-    assert shown(run, "airspeed").min() < -40.0
+    assert difference(run).min() < -500.0
+    assert -20.0 <= shown(run, "airspeed").min() < -10.0  # down to the stop, not as far as the law would go
 
 
 def test_covering_the_inlet_and_pulling_on_the_static_openings_raises_the_airspeed_as_well():

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from ramstill.air.units import KT
 from ramstill.airplane.air_data import AirDataComputer
 from ramstill.airplane.figure import Figure
 from ramstill.airplane.on_the_lines import Cased, Shown
@@ -24,6 +25,7 @@ from ramstill.airplane.quantity import (
 )
 from ramstill.airplane.rates import NO_LAG, STIFF, Variometer, VerticalSpeedIndicator
 
+_BELOW_ZERO_STOP = Figure(20.0 * KT, "assumed", text="20 kt")
 _NO_FRICTION_SPEED = Figure(0.0, "assumed", text="0 kt")
 _NO_FRICTION_HEIGHT = Figure(0.0, "assumed", text="0 ft")
 _NO_SHARE = Figure(0.0, "assumed", text="0")
@@ -47,12 +49,19 @@ class AirspeedIndicator(Cased):
     """what the dial is marked in"""
     below_zero: Literal["pins", "goes-below"] = "pins"
     """what the pointer does when static is above pitot: rests on its pin at zero, or goes below"""
+    below_zero_stop: SpeedAboveZero = _BELOW_ZERO_STOP
+    """how far below zero the stop is of a pointer that goes below [m/s]"""
     lag: Time = NO_LAG
     """time constant of the pointer [s]"""
     friction: SpeedOrZero = _NO_FRICTION_SPEED
     """how far the pointer may stick short [m/s]"""
     scale_error: tuple[tuple[Speed, Speed], ...] = ()
     """rows of a true and the amount the pointer shows above it there [m/s]"""
+
+    @property
+    def lowest_reading(self) -> float:
+        """The stop at the lower end of the scale [m/s]."""
+        return 0.0 if self.below_zero == "pins" else -float(self.below_zero_stop)
 
     @property
     def ports(self) -> tuple[str, ...]:

@@ -31,12 +31,11 @@ def shown(
     """Return what the pointer shows [m/s], shape (t,).
 
     `capsule_pa` is the ram air in the capsule and `case_pa` the still air around it [Pa]. Stops: the top
-    mark above; below, zero where the airplane file says "pins", else the top mark mirrored ("goes-below").
+    mark above; below, zero where the airplane file says "pins", else its `below_zero_stop` ("goes-below").
     """
     reading = airspeed_from_difference(np.asarray(capsule_pa) - np.asarray(case_pa))
     reading = mechanics.with_scale_error(reading, instrument.scale_error) + edited.pointer_offset
     reading = mechanics.play(reading, instrument.friction + edited.friction)
     reading = mechanics.held_back(reading, edited.stuck)
     reading = mechanics.first_order_lag(time_s, reading, instrument.lag)
-    lowest = 0.0 if instrument.below_zero == "pins" else -instrument.top_mark
-    return mechanics.between_stops(reading, lowest, instrument.top_mark)
+    return mechanics.between_stops(reading, instrument.lowest_reading, instrument.top_mark)

@@ -103,7 +103,7 @@ def at_stop(pointer: Any, value: float) -> bool:
     instrument = pointer.instrument
     if instrument.kind == "airspeed-indicator":
         top = float(instrument.top_mark)
-        lowest = 0.0 if instrument.below_zero == "pins" else -top
+        lowest = instrument.lowest_reading
         return not lowest + _NEAR_STOP * top < value < top - _NEAR_STOP * top
     if instrument.kind in ("vertical-speed-indicator", "variometer"):
         return abs(value) > (1.0 - _NEAR_STOP) * float(instrument.full_scale)
