@@ -188,7 +188,8 @@ def by_pint(value: float, unit: str, dimension: str) -> float | None:
 def _registry() -> Any:
     import pint
 
-    registry: Any = pint.UnitRegistry(cache_folder=None)
+    # ours replace Pint's own, so that both ways of reading agree to the last digit
+    registry: Any = pint.UnitRegistry(cache_folder=None, on_redefinition="ignore")
     for name, factor in (("inHg", units.INHG), ("mmHg", units.INHG / 25.4)):
         registry.define(f"{name} = {factor!r} pascal")
     for name, factor in (("inH2O", INH2O), ("cmH2O", INH2O / 2.54), ("mmH2O", INH2O / 25.4)):
