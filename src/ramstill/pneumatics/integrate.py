@@ -98,20 +98,28 @@ def integrate(
 
 
 def spin_up(
-    network: Network, surroundings: Surroundings, start_s: float | None = None, seconds: float = SPIN_UP_S
+    network: Network,
+    surroundings: Surroundings,
+    start_s: float | None = None,
+    seconds: float = SPIN_UP_S,
+    *,
+    settled_as: Network | None = None,
+    carried_on: bool = True,
+    tolerance_pa: float = TOLERANCE_PA,
 ) -> FloatArray:
     """Pressures (n,) [Pa] at the start, lags established: what went on before is `seconds` of the same
-    slopes.
+    slopes, or of rest where they are not `carried_on`.
 
     The pressures outside are carried back in straight lines (never below half of what they start with), the
     network settles with them as they were then and is run up to the start. What opens and shuts does so by
-    its own schedule, also before the start.
+    its own schedule, also before the start. settled_as: the same volumes as they were joined when they
+    settled (`network` itself where it is not given): what is shut later then holds air of that time.
     """
     start = surroundings.start_s if start_s is None else float(start_s)
     first = surroundings.at([start])[0]
     ahead = surroundings.at([start + 1e-3])[0] - first if start > surroundings.start_s else None
     slope = surroundings.slope_right_pa_s[0] if ahead is None else ahead / 1e-3
-    earlier = np.maximum(first - seconds * slope, 0.5 * first)
+    earlier = np.maximum(first - seconds * slope, 0.5 * first) if carried_on else first
     times = np.array([start - seconds, start])
     before = Surroundings.from_samples(
         times,
@@ -122,9 +130,9 @@ def spin_up(
     )
     columns = [before.column(name) for name in network.boundary_names]
     shares = before.openness
-    then = network
+    then = network if settled_as is None else settled_as
     for name, schedule in shares.items():
         then = then.with_openness(name, schedule)
     settled = settle(then, earlier[columns], at_s=float(times[0]))
-    found = solve(network, before, [start], TOLERANCE_PA, settled, float(times[0]))
+    found = solve(network, before, [start], tolerance_pa, settled, float(times[0]))
     return np.asarray(found.pressure_pa[-1])

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Surroundings, Truth
 
 FloatArray = NDArray[np.float64]
+TOLERANCE_PA = 0.05  # error control unless asked otherwise [Pa]
 
 _TRUE_COLUMNS = {
     "cas_m_s": ("true_airspeed_kt", units.KT, 3),  # calibrated airspeed: what the indicator ought to show
@@ -69,7 +70,8 @@ class Run:
     pressure_pa: at every tapping [Pa]; outside_pa: at every boundary, faults included [Pa];
     pointers: by the names of `panel`, SI (m/s or m), NaN where nothing is shown;
     healthy_pointers: the same airplane in the same surroundings
-    without the faults; truth: what is really so, at `time_s`; notes: sentences on what had to be assumed.
+    without the faults; truth: what is really so, at `time_s`; note: the scenario's story, in its own words;
+    notes: sentences on what had to be assumed; tolerance_pa: the error control that was asked for [Pa].
     """
 
     airplane: Airplane
@@ -83,7 +85,9 @@ class Run:
     healthy_pointers: Mapping[str, FloatArray]
     truth: Truth
     title: str = ""
+    note: str = ""
     notes: tuple[str, ...] = ()
+    tolerance_pa: float = TOLERANCE_PA
 
     def instrument(self, name: str) -> Any:
         """The airplane's instrument of that name; KeyError when there is none."""

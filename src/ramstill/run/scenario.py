@@ -21,7 +21,8 @@ from ramstill.faults import Fault, check
 from ramstill.flight import FlightPlan, parse_day, parse_flight
 from ramstill.flight.planned import DayTable
 from ramstill.flight.tables import Share, Strict, Time, parse_table, reader
-from ramstill.run.simulating import OUTPUT_HZ, TOLERANCE_PA, simulate
+from ramstill.run.record import TOLERANCE_PA
+from ramstill.run.simulating import OUTPUT_HZ, simulate
 
 if TYPE_CHECKING:
     from ramstill.pneumatics import Surroundings
@@ -105,6 +106,7 @@ class Scenario:
             output_hz=self.output_hz,
             tolerance_pa=tolerance_pa,
             title=self.title,
+            note=self.note,
             notes=self.notes,
         )
 
@@ -147,7 +149,7 @@ def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenari
     return Scenario(
         source=source,
         title=head.title,
-        note=head.note,
+        note=" ".join(head.note.split()),
         airplane=plane,
         kind=given[0],  # type: ignore[arg-type]
         surroundings=surroundings,

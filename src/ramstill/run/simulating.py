@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ramstill.errors import InputError
-from ramstill.run.record import FloatArray, Run
+from ramstill.run.record import TOLERANCE_PA, FloatArray, Run
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -18,8 +17,6 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Network, Surroundings
 
 OUTPUT_HZ = 10.0
-TOLERANCE_PA = 0.05
-SPIN_UP_S = 60.0  # about nine time constants of an ordinary vertical speed indicator
 STEADY_M_S = 0.05  # a slower climb than this at the start is none (10 ft/min)
 
 
@@ -30,6 +27,7 @@ def simulate(
     output_hz: float = OUTPUT_HZ,
     tolerance_pa: float = TOLERANCE_PA,
     title: str = "",
+    note: str = "",
     notes: tuple[str, ...] = (),
 ) -> Run:
     """Work out pressures and pointers of one airplane over the whole of its surroundings.
@@ -89,7 +87,9 @@ def simulate(
         healthy_pointers=without,
         truth=truth,
         title=title or surroundings.title,
+        note=note,
         notes=notes,
+        tolerance_pa=tolerance_pa,
     )
 
 
@@ -106,40 +106,13 @@ def pressures(
     network: Network, around: Surroundings, healthy: Network, time_s: FloatArray, tolerance_pa: float
 ) -> FloatArray:
     """Pressure at each tapping [Pa], (t, n), from a settled start: see `simulate`."""
-    from ramstill.pneumatics import settle
-    from ramstill.pneumatics.integrate import integrate
+    from ramstill.pneumatics.integrate import integrate, spin_up
 
-    before = spin_up(around)
-    settled = settle(healthy, at_boundaries(before, before.start_s))
-    start = integrate(
-        network, before, np.array([before.start_s, before.end_s]), tolerance_pa, initial_pa=settled
-    )
-    return np.asarray(integrate(network, around, time_s, tolerance_pa, initial_pa=start[-1]))
+    climbing = abs(float(around.truth.climb_m_s[0])) > STEADY_M_S
+    start = spin_up(network, around, settled_as=healthy, carried_on=climbing, tolerance_pa=tolerance_pa)
+    return np.asarray(integrate(network, around, time_s, tolerance_pa, initial_pa=start))
 
 
 def at_boundaries(around: Surroundings, at_s: float) -> dict[str, float]:
     """The pressure outside at each boundary at a time [Pa]."""
     return dict(zip(around.boundary_names, around.at([at_s])[0].tolist(), strict=True))
-
-
-def spin_up(around: Surroundings) -> Surroundings:
-    """The 60 s before the surroundings start: their first pressures, on the climb or descent they start with.
-
-    Openings are as open as they are just before the start.
-    """
-    from ramstill.pneumatics import Surroundings
-
-    first = around.pressure_pa[0]
-    climbing = abs(float(around.truth.climb_m_s[0])) > STEADY_M_S
-    slope = around.slope_right_pa_s[0] if climbing else np.zeros_like(first)
-    times = np.array([around.start_s - SPIN_UP_S, around.start_s])
-    truth = around.truth.at(np.array([around.start_s, around.start_s]))
-
-    return Surroundings.from_samples(
-        times,
-        around.boundary_names,
-        np.stack([first - SPIN_UP_S * slope, first]),
-        replace(truth, time_s=times),
-        openness=around.openness,
-        title="before the start",
-    )
