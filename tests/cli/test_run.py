@@ -2,12 +2,13 @@
 
 import csv
 import json
+from html import escape
 from pathlib import Path
 
 import pytest
 
 from ramstill.cli.app import main
-from ramstill.run import bundled
+from ramstill.run import bundled, load_scenario
 
 
 @pytest.mark.parametrize("name", bundled())
@@ -21,9 +22,12 @@ def test_every_bundled_scenario_end_to_end(
     lines = printed.out.splitlines()
     assert lines[-1] == str(out / "page.html")
     assert any(line.startswith("Caution: ") for line in lines)
+    story = load_scenario(name).note
+    assert " ".join(printed.out.split()).startswith(story)
     page = (out / "page.html").read_text(encoding="utf-8")
     assert page.lstrip().lower().startswith("<!doctype html>")
     assert page.rstrip().endswith("</html>")
+    assert escape(story, quote=False).replace("'", "&#39;") in page
     with (out / "run.csv").open(newline="", encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     assert len(rows) > 300

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from ramstill import airplane, pictures
-from ramstill.faults import Fault
+from ramstill.faults import Fault, where_on_airplane
 from ramstill.instruments import pointers_of
 from ramstill.pictures import columns, of_airplane, of_run
 from ramstill.run import Run, load_scenario
@@ -45,6 +45,17 @@ def test_every_airplane_has_a_line_map_with_all_its_parts(name: str, compact: bo
         for word in of_airplane.plain(part.name).split():
             assert word in words
     assert "pitot inlet blocked" in words
+
+
+@pytest.mark.parametrize("compact", [False, True])
+def test_a_fault_at_several_places_is_marked_at_each_and_named_once(compact: bool) -> None:
+    plane = airplane.load("twin-two-ports")
+    fault = Fault("static-ports-blocked")
+    assert len(where_on_airplane(fault, plane)) == 2
+    text = pictures.line_map(plane, [fault], compact=compact)
+    assert text.count('class="fault-disc"') == 2
+    words = " ".join("".join(t.itertext()) for t in sound(text).iter() if t.tag.endswith("text"))
+    assert words.count("static ports blocked") == 1
 
 
 @pytest.mark.parametrize("name", HANGAR)

@@ -16,7 +16,7 @@ from ramstill import report
 from ramstill.errors import InputError
 from ramstill.pictures.of_run import wall_of
 from ramstill.report.frames import embedded, frames
-from ramstill.run import Run, bundled
+from ramstill.run import Run, bundled, load_scenario
 from ramstill.safety import SAFETY
 
 RunOf = Callable[[str], Run]
@@ -53,6 +53,11 @@ def test_every_bundled_scenario_makes_a_page(run_of: RunOf, name: str) -> None:
     assert len(outline.ids) == len(set(outline.ids))
     assert len(text.encode()) < 2_000_000
     assert "nan" not in re.findall(r'(?:x|y|d|transform)="[^"]*?(nan)', text)
+
+
+def test_it_says_the_tolerance_that_was_used() -> None:
+    run = load_scenario("glass-broken").run(tolerance_pa=0.5)
+    assert "(to 0.5 Pa a step)" in report.page(run)
 
 
 def test_it_names_no_outside_address(run_of: RunOf) -> None:

@@ -111,6 +111,7 @@ def test_moments(healthy: Run, nest: Run, bench: Run) -> None:
     around_onset = [m for m in nest.moments() if 29.0 <= m.at_s <= 41.0]
     assert any(m.at_s < 30.0 for m in around_onset)
     assert any(m.at_s > 30.0 for m in around_onset)
+    assert any(m.title == "Just before: pitot inlet blocked" for m in around_onset)
     furthest = next(m for m in nest.moments() if "furthest off" in m.title)
     assert furthest.at_s == nest.time_s[np.argmax(np.abs(nest.change("airspeed")))]
 

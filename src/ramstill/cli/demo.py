@@ -26,8 +26,4 @@ def demo(
     as_json
         Print the figures as JSON alone.
     """
-    from ramstill.run import load_scenario
-    from ramstill.run.folder import check_replaceable
-
-    check_replaceable(out)
-    carry_out(load_scenario(DEMO), out, as_json)
+    carry_out(DEMO, out, as_json)

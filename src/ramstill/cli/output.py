@@ -50,6 +50,15 @@ def print_table(title: str, headings: Sequence[str], rows: Sequence[Sequence[obj
     console.print(table)
 
 
+def wrapped(text: str, indent: str = "") -> str:
+    """A paragraph in lines as long as the window is wide; all but the first begin with `indent`."""
+    import shutil
+    import textwrap
+
+    width = min(shutil.get_terminal_size((88, 24)).columns, 100)
+    return textwrap.fill(text, width, subsequent_indent=indent)
+
+
 def _is_figure(cell: str) -> bool:
     return cell[:1] in "+-−.0123456789" if cell else True
 

@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from cyclopts import Parameter
 
-from ramstill.cli.output import print_json, print_table, progress
+from ramstill.cli.output import print_json, print_table, progress, wrapped
 
 if TYPE_CHECKING:
-    from ramstill.run import Run, Scenario
+    from ramstill.run import Run
 
 
 def run(
@@ -32,24 +32,22 @@ def run(
     as_json
         Print the figures as JSON alone.
     """
-    from ramstill.run import load_scenario
-    from ramstill.run.folder import check_replaceable
+    carry_out(scenario, out, as_json)
+
+
+def carry_out(scenario: str, out: Path, as_json: bool) -> None:
+    """Read a scenario, work it out, write its folder and print its summary."""
+    from ramstill.report import TABLE, write
+    from ramstill.run import check_replaceable, load_scenario
 
     check_replaceable(out)
     loaded = load_scenario(scenario)
-    carry_out(loaded, out, as_json)
-
-
-def carry_out(scenario: "Scenario", out: Path, as_json: bool) -> None:
-    """Work a scenario out, write its folder and print its summary."""
-    from ramstill.report import write
-
-    with progress(f"Working out {scenario.title}"):
-        done = scenario.run()
+    with progress(f"Working out {loaded.title}"):
+        done = loaded.run()
     with progress("Writing the page"):
         page = write(done, out)
     if as_json:
-        print_json(summary(done) | {"page": str(page), "csv": str(page.with_name("run.csv"))})
+        print_json(summary(done) | {"page": str(page), "csv": str(page.with_name(TABLE))})
     else:
         _print(done)
         print(page)
@@ -70,6 +68,7 @@ def summary(run: "Run") -> dict[str, Any]:
     ]
     return {
         "title": run.title,
+        "note": run.note,
         "airplane": run.airplane.name,
         "invented_example": run.airplane.invented,
         "start_s": float(run.time_s[0]),
@@ -84,6 +83,8 @@ def _print(run: "Run") -> None:
     from ramstill.run import phrases as say
     from ramstill.run.kinds import kind_of
 
+    if run.note:
+        print(wrapped(run.note), end="\n\n")
     headings = ["Time", "Moment"]
     headings += [f"{i.name} [{kind_of(i).unit}]" for i in run.panel]
     rows = []
@@ -96,13 +97,4 @@ def _print(run: "Run") -> None:
         rows.append(row)
     print_table(f"{run.title}: shown | true", headings, rows)
     for paragraph in run.words():
-        print_paragraph(paragraph.title, paragraph.text)
-
-
-def print_paragraph(title: str, text: str) -> None:
-    """Print a paragraph on stdout, wrapped to the window."""
-    import shutil
-    import textwrap
-
-    width = min(shutil.get_terminal_size((88, 24)).columns, 100)
-    print(textwrap.fill(f"{title}: {text}", width, subsequent_indent="  "), end="\n\n")
+        print(wrapped(f"{paragraph.title}: {paragraph.text}", indent="  "), end="\n\n")

@@ -23,6 +23,7 @@ from ramstill.pictures.mapviews import (
     discs,
     fit,
     named,
+    once,
     pipes,
     spot,
     tagged,
@@ -94,7 +95,7 @@ def describe(plumbing: Plumbing) -> str:
         x, y, z = part.at
         side = f"{abs(y):.1f} m {'right' if y > 0 else 'left'}" if abs(y) >= 0.05 else "on the centre line"
         said.append(f"{part.label} ({AIR_WORDS[part.air]}): {x:.1f} m aft, {side}, {z:.1f} m up")
-    faults = "".join(f" Fault {f.number}: {f.label}." for f in plumbing.faults)
+    faults = "".join(f" Fault {f.number}: {f.label}." for f in once(plumbing.faults))
     return "; ".join(said) + "." + faults
 
 
@@ -186,7 +187,7 @@ def _inside(
 def _key(plumbing: Plumbing, size: Sizes, top: float) -> tuple[str, float]:
     """What letters and numbers on a phone's map stand for: faults, then the parts in two columns."""
     drawn, y = [], top
-    for fault in plumbing.faults:
+    for fault in once(plumbing.faults):
         drawn.append(svg.text(size.margin + 10, y, str(fault.number), "tag", "middle"))
         for part in svg.wrapped(fault.label, 46):
             drawn.append(svg.text(size.margin + 22, y, part, "trouble-words"))

@@ -101,10 +101,15 @@ def discs(faults: Sequence[FaultMark], flat: Spatial) -> list[str]:
     return drawn
 
 
+def once(faults: Sequence[FaultMark]) -> list[FaultMark]:
+    """The first mark of each fault: one at several places is named once."""
+    return list({f.number: f for f in reversed(faults)}.values())[::-1]
+
+
 def named(spots: Sequence[Spot], faults: Sequence[FaultMark], flat: Spatial, frame: Box) -> str:
     """Names in the margins left and right of the frame, each led to its place; faults in bold."""
     entries = [(f"{s.tag}  {s.label}".strip(), *flat(s.at), "label") for s in spots]
-    entries += [(f"{f.number}  {f.label}", *flat(f.at), "trouble-words") for f in faults]
+    entries += [(f"{f.number}  {f.label}", *flat(f.at), "trouble-words") for f in once(faults)]
     lefts = _left_ones([x for _, x, _, _ in entries], int((frame[3] - frame[1]) / 24.0))
     drawn = []
     for on_left in (True, False):

@@ -122,13 +122,10 @@ def _marks(airplane: Airplane, faults: Sequence[Fault]) -> list[FaultMark]:
 
     marks = []
     for number, fault in enumerate(faults, 1):
-        kind, name = where_on_airplane(fault, airplane)
-        if kind == "line":
-            way = airplane.line(name).way
-            at = _halfway(way)
-        else:
-            at = airplane.position_of(name)
-        marks.append(FaultMark(number, catalogue()[fault.name].title.lower(), at))
+        title = catalogue()[fault.name].title.lower()
+        for kind, name in where_on_airplane(fault, airplane):
+            at = _halfway(airplane.line(name).way) if kind == "line" else airplane.position_of(name)
+            marks.append(FaultMark(number, title, at))
     return marks
 
 

@@ -3,5 +3,10 @@
 from ramstill._lazy import hand_on
 
 __getattr__, __dir__ = hand_on(
-    __name__, {"page": "ramstill.report.pages", "write": "ramstill.report.writing"}
+    __name__,
+    {
+        "page": "ramstill.report.pages",
+        "write": "ramstill.report.writing",
+        "TABLE": "ramstill.report.writing",
+    },
 )

@@ -72,6 +72,7 @@ def _content(run: Run) -> dict[str, Any]:
     return {
         "title": run.title or f"A run of {run.airplane.title}",
         "gist": gist(run),
+        "note": run.note,
         "airplane": run.airplane,
         "basis": _basis(run),
         "first": first,
@@ -191,8 +192,6 @@ def _basis(run: Run) -> str:
 
 def _facts(run: Run) -> list[tuple[str, str]]:
     """How it was worked out: (what, how)."""
-    from ramstill.run.simulating import TOLERANCE_PA
-
     truth = run.truth
     kelvin = float(truth.outside_temperature_k[0])
     setting = float(truth.altimeter_setting_pa[0])
@@ -209,7 +208,7 @@ def _facts(run: Run) -> list[tuple[str, str]]:
         (
             "Engine",
             "the mass of air in every line, case and capsule, followed through every opening, line and "
-            f"leak, with error control (to {TOLERANCE_PA:g} Pa unless asked otherwise). No instrument's "
+            f"leak, with error control (to {run.tolerance_pa:g} Pa a step). No instrument's "
             "answer to a fault is written down anywhere: what is shown follows from the pressures.",
         ),
         (

@@ -56,7 +56,7 @@ def of_moments(run: Run) -> Table:
     for moment in run.moments():
         reads = readings_at(run, moment.at_s)
         cells = (f"{r.shown} (true {r.true})" for r in reads.values())
-        rows.append((clock(moment.at_s), f"{moment.title}: {moment.why}", *cells))
+        rows.append((clock(moment.at_s), f"{moment.title}, {moment.why}", *cells))
     heads = (i.title.capitalize() for i in run.panel)
     return Table("What each instrument shows at these moments", ("Time", "What happens", *heads), tuple(rows))
 

@@ -16,5 +16,6 @@ _WHERE = {
     "sealed_at": "sealed",
     "Sealed": "sealed",
     "whole_folder": "folder",
+    "check_replaceable": "folder",
 }
 __getattr__, __dir__ = hand_on(__name__, {name: f"ramstill.run.{module}" for name, module in _WHERE.items()})

@@ -26,8 +26,8 @@ def find(run: Run) -> tuple[Moment, ...]:
     """Eight moments at most, in order of time: start, end, faults coming and going, pointers going wrong."""
     start, end = float(run.time_s[0]), float(run.time_s[-1])
     candidates = [
-        _Candidate(0, start, "Start", "the beginning, everything settled"),
-        _Candidate(0, end, "End", "the end"),
+        _Candidate(0, start, "Start", "everything settled"),
+        _Candidate(0, end, "End", "the last look"),
         *_of_faults(run),
         *_of_pointers(run),
         *_of_phases(run),
@@ -52,7 +52,7 @@ def _of_faults(run: Run) -> list[_Candidate]:
     start, end = float(run.time_s[0]), float(run.time_s[-1])
     found = []
     for rank, fault in enumerate(sorted(run.faults, key=lambda f: f.onset_s)):
-        title = catalogue()[fault.name].title
+        title = say.first_down(catalogue()[fault.name].title)
         done = fault.onset_s + fault.gradual_s
         if start < fault.onset_s < end:
             found.append(

@@ -104,7 +104,7 @@ def _fault(run: Run, fault: Fault) -> Paragraph:
         when += f", growing for {say.clock(fault.gradual_s)}"
     when += "" if fault.end_s is None else f", until {say.clock(fault.end_s)}"
     share = "" if entry.whole or fault.severity == 1.0 else f", severity {fault.severity:.0%}"
-    place = title_of(run, *where_on_airplane(fault, run.airplane))
+    place = say.listed([title_of(run, *part) for part in where_on_airplane(fault, run.airplane)])
     text = f"{when}: {say.first_down(entry.title)} ({place}{share}). {entry.sentence}"
     return Paragraph("fault", entry.title, text, subject=fault.name, at_s=max(fault.onset_s, start))
 
