@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 # water goes up to 0.8 g/m3; cumulus goes up to 2.9 g/m3.
 DROPLET_M = 20e-6
 STEP_S = 1.0  # how finely the growth is followed
-WITHIN = 0.004  # straight pieces stay so near to the open share [-]
+# Straight pieces stay so near to the open share [-], and to a tenth of it, as a little opening lets much by.
+WITHIN, OF_IT, LEAST = 0.004, 0.1, 1e-5
 
 # Where the airplane file does not say, assumed: diameter of what the ice grows on [m] (for a flush port the
 # round of the skin about it) and power of a heater [W]; and how much of the stream's droplets come to a hole
@@ -58,10 +59,6 @@ def open_share(state: State, opening: Opening, share: Schedule, water_kg_m3: flo
         first = np.concatenate([second[1:], [False]])
         return np.where(first, schedule.at_left(times), schedule.at(times))
 
-    power = 0.0
-    if opening.heated:
-        given = opening.heater_power
-        power = float(given) if given is not None else _POWER_W.get(opening.kind, _OTHER_POWER_W)
     given = opening.probe_diameter
     found = ice.open_share(
         times,
@@ -69,7 +66,7 @@ def open_share(state: State, opening: Opening, share: Schedule, water_kg_m3: flo
         truth.outside_temperature_k,
         np.clip(over_time(share), 0.0, 1.0) * water_kg_m3,
         DROPLET_M,
-        np.clip(over_time(heat), 0.0, 1.0) * power,
+        np.clip(over_time(heat), 0.0, 1.0) * _power(state.airplane, opening),
         float(opening.bore),
         float(given) if given is not None else _DIAMETER_M.get(opening.kind, _SKIN_M),
         pressure_pa=truth.static_pressure_pa,
@@ -78,10 +75,22 @@ def open_share(state: State, opening: Opening, share: Schedule, water_kg_m3: flo
     return in_straight_pieces(times, found)
 
 
+def _power(airplane: Airplane, opening: Opening) -> float:
+    """Heater power that reaches an opening [W]: on a heated body the largest there, as metal conducts."""
+    body = next((names for names in _heaters(airplane).values() if opening.name in names), [])
+    powers = [
+        _POWER_W.get(other.kind, _OTHER_POWER_W) if other.heater_power is None else float(other.heater_power)
+        for other in airplane.openings
+        if other.name in body
+    ]
+    return max(powers, default=0.0)
+
+
 def in_straight_pieces(times: FloatArray, values: FloatArray, within: float = WITHIN) -> Schedule:
     """Return a schedule of few straight pieces that stays within `within` of values (k,) at times (k,) [s].
 
-    Pieces are cut where they are furthest off (Douglas and Peucker, 1973), also where a value reaches 0 or 1.
+    And within a tenth of each value, down to 1e-5. Pieces are cut where they are furthest off (Douglas and
+    Peucker, 1973), also where a value reaches 0 or 1.
     """
     ends = np.flatnonzero(np.diff(((values <= 0.0) | (values >= 1.0)).astype(int)))
     kept = sorted({0, len(times) - 1, *ends.tolist(), *(ends + 1).tolist()})
@@ -91,9 +100,10 @@ def in_straight_pieces(times: FloatArray, values: FloatArray, within: float = WI
         if b - a < 2:
             continue
         straight = np.interp(times[a : b + 1], [times[a], times[b]], [values[a], values[b]])
-        off = np.abs(values[a : b + 1] - straight)
+        there = values[a : b + 1]
+        off = np.abs(there - straight) / np.clip(OF_IT * there, LEAST, within)
         furthest = a + int(np.argmax(off))
-        if off[furthest - a] > within:
+        if off[furthest - a] > 1.0:
             found.add(furthest)
             todo += [(a, furthest), (furthest, b)]
     index = sorted(found)
