@@ -76,16 +76,17 @@ def way_out(
     density in an orifice changes is left out. A boundary without a pressure in `outside_pa` counts as level
     with the node.
     """
-    from ramstill.pneumatics.laws import coefficients
+    from ramstill.pneumatics.laws import coefficients, thresholds
 
     conductance, inertia, compensated = coefficients(network)
+    held = np.maximum(*thresholds(network)) > 0.0  # a slug of water lets no small difference by
     at = network.index_of(node)
     here = np.asarray(pressure_pa[node], dtype=float)
     warmth = T0 / np.asarray(air.standard_temperature(air.pressure_altitude(here)))
     names = (*network.node_names, *network.boundary_names)
     total = np.zeros(len(here))
     for i, (a, b) in enumerate(zip(network.link_a, network.link_b, strict=True)):
-        if at not in (a, b):
+        if at not in (a, b) or held[i]:
             continue
         name = names[b if a == at else a]
         other = np.asarray(pressure_pa.get(name, outside_pa.get(name, here)), dtype=float)

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from ramstill.pneumatics.elimination import plan
 from ramstill.pneumatics.equations import Plumbing
-from ramstill.pneumatics.laws import coefficients
+from ramstill.pneumatics.laws import coefficients, thresholds
 from ramstill.pneumatics.network import FloatArray, Network
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.schedule import Schedule
@@ -30,6 +30,7 @@ def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
         for i, j in zip(a.tolist(), b.tolist(), strict=True)
     ]
     conductance, inertia, compensated = coefficients(network)
+    hold_ab, hold_ba = thresholds(network)
     plumbing = Plumbing(
         capacity=network.capacity,
         a=a,
@@ -37,6 +38,8 @@ def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
         conductance=conductance,
         inertia=inertia,
         compensated=compensated,
+        hold_ab=hold_ab,
+        hold_ba=hold_ba,
         slots=np.array(where, dtype=np.int64).reshape(-1, 4),
         entries=spare + 1,
         plan=made,

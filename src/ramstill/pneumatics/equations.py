@@ -21,7 +21,8 @@ IntArray = NDArray[np.int64]
 class Plumbing(NamedTuple):
     """A network for the kernel: n volumes, then the boundaries its links touch.
 
-    capacity (n,) [kg/Pa]; a, b (l,): ends; conductance, inertia, compensated (l,): G, E and f of flow.py;
+    capacity (n,) [kg/Pa]; a, b (l,): ends; conductance, inertia, compensated, hold_ab, hold_ba (l,): G,
+    E, f and the dead band of flow.py;
     slots (l, 4): matrix entries (a, a), (a, b), (b, a), (b, b), the spare one where an end is a boundary;
     entries: length of the matrix's flat array; plan: how to solve with it.
     """
@@ -32,6 +33,8 @@ class Plumbing(NamedTuple):
     conductance: FloatArray
     inertia: FloatArray
     compensated: NDArray[np.bool_]
+    hold_ab: FloatArray
+    hold_ba: FloatArray
     slots: IntArray
     entries: int
     plan: Plan
@@ -61,6 +64,8 @@ def flows_by_law(plumbing: Plumbing, pressure: FloatArray, openness: FloatArray,
             plumbing.conductance[i],
             plumbing.inertia[i],
             plumbing.compensated[i],
+            plumbing.hold_ab[i],
+            plumbing.hold_ba[i],
         )
 
 
@@ -92,6 +97,8 @@ def linearise(
             plumbing.conductance[i],
             plumbing.inertia[i],
             plumbing.compensated[i],
+            plumbing.hold_ab[i],
+            plumbing.hold_ba[i],
         )
         per = 1.0 / by_flow
         by_a *= per
@@ -124,6 +131,8 @@ def put_in_law(
             plumbing.conductance[i],
             plumbing.inertia[i],
             plumbing.compensated[i],
+            plumbing.hold_ab[i],
+            plumbing.hold_ba[i],
         )
 
 

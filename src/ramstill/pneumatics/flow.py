@@ -8,6 +8,9 @@ G [kg/(s Pa^2)] is the viscous conductance, E [s/kg] says when inertia takes ove
 over the higher, and k(r) carries expansion and choking: 1 at r = 1. f is the compensation of a calibrated
 leak, 1 elsewhere. Smooth to the first derivative everywhere, through zero and at choking.
 
+A slug of water in the link holds a difference back: D is then (pa + pb) g(pa - pb), with g zero up to what
+holds it on that side and the rest of the difference beyond; water.py says what holds it.
+
 The engine carries w along with the pressures and keeps to the law as it stands above, a polynomial in w.
 Solved for w it is a square root: near zero flow, where a wide hole's slope changes a thousandfold within a
 thousandth of a pascal, no step but a minute one would trust it.
@@ -31,6 +34,8 @@ T_TOP = 216.65  # standard temperature above 11 km [K], ICAO Doc 7488
 P_TOP = 22632.06  # standard pressure at 11 km [Pa], same
 SLOPE = 0.190263  # 6.5 K/km R / g [-], same
 ROUND = 40.0
+
+BEND_PA = 1.0  # over so much a slug begins to let a difference by [Pa]
 
 
 @jit
@@ -62,11 +67,35 @@ def ratio(pa: float, pb: float) -> float:
 
 
 @jit
+def beyond(difference: float, hold_ab: float, hold_ba: float) -> tuple[float, float]:
+    """g: what is left of a difference [Pa] beyond what is held back either way, and its slope [-].
+
+    Bent over 1 Pa, so that the slope is continuous.
+    """
+    hold, sign = (hold_ab, 1.0) if difference >= 0.0 else (hold_ba, -1.0)
+    if hold == 0.0:
+        return difference, 1.0
+    left = sign * difference - hold
+    if left <= 0.0:
+        return 0.0, 0.0
+    if left < BEND_PA:
+        return sign * left * left / (2.0 * BEND_PA), left / BEND_PA
+    return sign * (left - 0.5 * BEND_PA), 1.0
+
+
+@jit
 def link_flow(
-    pa: float, pb: float, openness: float, conductance: float, inertia: float, compensated: bool
+    pa: float,
+    pb: float,
+    openness: float,
+    conductance: float,
+    inertia: float,
+    compensated: bool,
+    hold_ab: float = 0.0,
+    hold_ba: float = 0.0,
 ) -> float:
     """Mass flow from a to b [kg/s] by the law, solved for it."""
-    viscous = conductance * openness * openness * (pa - pb) * (pa + pb)
+    viscous = conductance * openness * openness * beyond(pa - pb, hold_ab, hold_ba)[0] * (pa + pb)
     if compensated:
         return viscous * compensation(0.5 * (pa + pb))[0]
     if inertia == 0.0 or viscous == 0.0:
@@ -77,10 +106,18 @@ def link_flow(
 
 @jit
 def residual(
-    pa: float, pb: float, flow: float, openness: float, conductance: float, inertia: float, compensated: bool
+    pa: float,
+    pb: float,
+    flow: float,
+    openness: float,
+    conductance: float,
+    inertia: float,
+    compensated: bool,
+    hold_ab: float = 0.0,
+    hold_ba: float = 0.0,
 ) -> float:
     """How much the law's left side exceeds its right side at a flow [kg/s]."""
-    viscous = conductance * openness * openness * (pa - pb) * (pa + pb)
+    viscous = conductance * openness * openness * beyond(pa - pb, hold_ab, hold_ba)[0] * (pa + pb)
     if compensated:
         return viscous * compensation(0.5 * (pa + pb))[0] - flow
     if inertia == 0.0 or flow == 0.0:
@@ -90,10 +127,28 @@ def residual(
 
 @jit
 def residual_slopes(
-    pa: float, pb: float, flow: float, openness: float, conductance: float, inertia: float, compensated: bool
+    pa: float,
+    pb: float,
+    flow: float,
+    openness: float,
+    conductance: float,
+    inertia: float,
+    compensated: bool,
+    hold_ab: float = 0.0,
+    hold_ba: float = 0.0,
 ) -> tuple[float, float, float, float, float]:
     """`residual`; its slopes by pa and pb [kg/(s Pa)], by openness [kg/s], and minus that by flow [-]."""
     through = conductance * openness * openness
+    if hold_ab > 0.0 or hold_ba > 0.0:
+        left, slope = beyond(pa - pb, hold_ab, hold_ba)
+        mean = pa + pb
+        return (
+            through * left * mean - flow,
+            through * (slope * mean + left),
+            through * (left - slope * mean),
+            2.0 * conductance * openness * left * mean,
+            1.0,
+        )
     drive = (pa - pb) * (pa + pb)
     if compensated:
         factor, slope = compensation(0.5 * (pa + pb))

@@ -6,7 +6,7 @@ import numpy as np
 
 from ramstill.air.constants import R_AIR
 from ramstill.pneumatics.flow import compensation
-from ramstill.pneumatics.laws import coefficients
+from ramstill.pneumatics.laws import coefficients, thresholds
 from ramstill.pneumatics.network import FloatArray, Network
 
 
@@ -15,7 +15,8 @@ def linear_conductance(network: Network, pressure_pa: float, at_s: float = 0.0) 
     conductance, _, compensated = coefficients(network)
     openness = np.array([1.0 if s is None else float(s.at(at_s)) for s in network.openness])
     factor = np.where(compensated, compensation(float(pressure_pa))[0], 1.0)
-    return np.asarray(2.0 * pressure_pa * conductance * factor * openness**2)
+    held = np.maximum(*thresholds(network)) > 0.0  # water lets no small difference by
+    return np.asarray(np.where(held, 0.0, 2.0 * pressure_pa * conductance * factor * openness**2))
 
 
 def lag_time_constants(

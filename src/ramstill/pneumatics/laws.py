@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ramstill.air.constants import P0, R_AIR
 from ramstill.air.gas import viscosity
-from ramstill.pneumatics.network import HOLE, LEAK_LAMINAR, LEAK_ORIFICE, TUBE, FloatArray, Network
+from ramstill.pneumatics.network import HOLE, LEAK_LAMINAR, LEAK_ORIFICE, SLUG, TUBE, FloatArray, Network
 
 HOLE_DISCHARGE = 0.61  # sharp-edged hole, incompressible: potential flow gives pi / (pi + 2) = 0.611
 # A tube loses half a dynamic head at its mouth and a whole one where it opens: 1 / sqrt(1.5) = 0.816.
@@ -77,9 +77,17 @@ def coefficients(network: Network) -> tuple[FloatArray, FloatArray, NDArray[np.b
             conductance[i], compensated[i] = _leak_conductance(size[0], size[1], temperature), True
         elif kind == LEAK_ORIFICE:
             conductance[i], inertia[i] = _capillary_and_orifice(size[0], size[1], size[2], temperature)
+        elif kind == SLUG:
+            conductance[i] = 0.5 * float(size[2])  # the law has pa + pb, twice the mean
         else:
             raise ValueError(f"link {network.link_names[i]!r} is of an unknown kind")
     return conductance, inertia, compensated
+
+
+def thresholds(network: Network) -> tuple[FloatArray, FloatArray]:
+    """Difference [Pa] that nothing passes below, from a to b and from b to a, (l,) each: 0 but for slugs."""
+    slug = network.link_kind == SLUG
+    return np.where(slug, network.link_size[:, 0], 0.0), np.where(slug, network.link_size[:, 1], 0.0)
 
 
 def _leak_conductance(time_constant_s: float, volume_m3: float, temperature_k: float) -> float:

@@ -15,6 +15,7 @@ TUBE = 0  # length [m], bore [m], count [-]
 HOLE = 1  # depth [m], bore [m], count [-]
 LEAK_LAMINAR = 2  # time constant at standard sea level [s], volume behind it [m3]
 LEAK_ORIFICE = 3  # time constant [s], volume behind it [m3], difference at full scale [Pa], both at sea level
+SLUG = 4  # what holds it from a to b [Pa], and from b to a [Pa], conductance beyond that [kg/(s Pa^2)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +110,19 @@ class Network:
     ) -> "Network":
         """The same with a tube; its own volume is not added. A bore of 0 is shut."""
         return self.with_link(name, TUBE, a, b, (length_m, bore_m, 1.0), schedule)
+
+    def with_slug(
+        self,
+        name: str,
+        a: str,
+        b: str,
+        hold_ab_pa: float,
+        hold_ba_pa: float,
+        conductance: float,
+        schedule: Schedule | None = None,
+    ) -> "Network":
+        """The same with a slug of water between two volumes; see water.py for the three figures of it."""
+        return self.with_link(name, SLUG, a, b, (hold_ab_pa, hold_ba_pa, conductance), schedule)
 
     def with_volume(self, node: str, volume_m3: float) -> "Network":
         """The same with another volume of air [m3] at one node; its links stay as they are."""

@@ -59,6 +59,8 @@ def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, toleran
                 plumbing.conductance[i],
                 plumbing.inertia[i],
                 plumbing.compensated[i],
+                plumbing.hold_ab[i],
+                plumbing.hold_ba[i],
             )
             if abs(flow) * step <= 2.0 * tolerance * room:
                 break
