@@ -17,8 +17,8 @@ from ramstill.pneumatics.integrate import integrate
 
 ALLOWED = 0.05
 # The older leak, a capillary and an orifice in a row, is right where it is balanced, at full scale. The
-# capillary alone reads 20 % high at 25,000 ft (the standard temperature of sea level over that of the height),
-# and at a small share of full scale the flow is all the capillary's.
+# capillary alone reads 20 % high at 25,000 ft (by the ratio of standard temperatures), and at a small share
+# of full scale the flow is all its own.
 ALLOWED_OLDER = 0.15
 LATE = 2.0  # seconds within which lines, pointer and an air-data computer's filter follow, assumed
 
