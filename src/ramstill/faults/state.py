@@ -63,6 +63,22 @@ class State:
         name = self._free(f"tube from {a} to {b}")
         return replace(self, network=self.network.with_tube(name, a, b, length_m, bore_m, share))
 
+    def slug(
+        self,
+        line: str,
+        a: str,
+        b: str,
+        hold_ab_pa: float,
+        hold_ba_pa: float,
+        conductance: float,
+        share: Schedule,
+    ) -> State:
+        """Put water into a line, in place of what it passes otherwise: see `Network.with_slug`."""
+        name = self._free(f"water in {line}")
+        return self.with_network(
+            self.network.with_slug(name, a, b, hold_ab_pa, hold_ba_pa, conductance, share)
+        )
+
     def pointer(self, instrument: str, what: str, value: Schedule) -> State:
         """Add an edit of one instrument's own part."""
         return replace(self, pointer_edits=(*self.pointer_edits, PointerEdit(instrument, what, value)))
