@@ -24,7 +24,12 @@ from ramstill.pneumatics import Schedule, Surroundings, Truth
 
 with (Path(__file__).parent / "data" / "blockage_facts.csv").open(encoding="utf-8") as file:
     ROWS = list(csv.DictReader(file))
-HANGAR = airplane.hangar()
+# The airplanes that the handbook speaks of: one system with the three instruments.
+HANGAR = [
+    name
+    for name in airplane.hangar()
+    if {"airspeed", "altimeter", "vertical-speed"} <= {i.name for i in airplane.load(name).instruments}
+]
 ONSET_S = 40.0
 SAME_KT, SAME_FT, SAME_FPM = 1.5, 16.0, 30.0  # as good as no difference: friction and rounding
 

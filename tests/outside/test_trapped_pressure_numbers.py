@@ -84,9 +84,12 @@ def ride(name, cas_kt, altitude_ft, fault):
     return {change: float(np.interp(at - 1.0, run.time_s, difference)) for change, at in left.items()}
 
 
+ONE_SYSTEM = [n for n in airplane.hangar() if "airspeed" in [i.name for i in airplane.load(n).instruments]]
+
+
 @pytest.mark.parametrize("column", ["asi_kt_pitot_and_drain_trapped", "asi_kt_static_trapped_cas_held"])
 @pytest.mark.parametrize(("cas_kt", "altitude_ft"), CASES)
-@pytest.mark.parametrize("name", airplane.hangar())
+@pytest.mark.parametrize("name", ONE_SYSTEM)
 def test_end_readings(name, cas_kt, altitude_ft, column, residual):
     found = ride(name, cas_kt, altitude_ft, "static" if "static" in column else "pitot")
     worst_kt = worst_pa = 0.0
