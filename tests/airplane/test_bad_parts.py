@@ -80,8 +80,8 @@ CASES = {
     "a pump too weak": (
         TURBOPROP,
         put("1 mm", *PUMPED, "instantaneous", "travel_per_g"),
-        'instrument "vertical-speed-right": instantaneous.travel_per_g: read "1 mm", which makes up for 0.11 '
-        "of what the leak is late; allowed: about 9.2 mm",
+        'instrument "vertical-speed-right": instantaneous.travel_per_g: read "1 mm", which makes up for 0.04 '
+        "of what the leak is late; allowed: about 23 mm",
     ),
     "too much hysteresis": (
         TURBOPROP,
