@@ -1,8 +1,8 @@
 """The hangar's altimeters against what a tested altimeter is allowed.
 
 Source: 14 CFR Part 43 Appendix E, Table II (hysteresis) and Table III (friction), tests/outside/data. The
-files state assumed figures of healthy instruments, so each has to be within. Read as the rule reads: on the way
-down against the way up, at a half and two fifths of the highest altitude; the change on vibrating while
+files state assumed figures of healthy instruments, so each has to be within. Read as the rule reads: on the
+way down against the way up, at a half and two fifths of the highest altitude; the change on vibrating while
 climbing at 750 ft/min. After-effect is not compared: the model has no time, the rule has five minutes.
 """
 
