@@ -6,10 +6,11 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from ramstill import airplane, pictures
+from ramstill import air, airplane, pictures
+from ramstill.air.units import FT
 from ramstill.faults import Fault, where_on_airplane
 from ramstill.instruments import pointers_of
-from ramstill.pictures import columns, of_airplane, of_run
+from ramstill.pictures import columns, of_airplane, of_run, of_walls
 from ramstill.run import Run, load_scenario
 
 HANGAR = airplane.hangar()
@@ -82,19 +83,19 @@ def run() -> Run:
 
 
 def test_the_wall_of_a_run_holds_every_tapping(run: Run) -> None:
-    bank = of_run.wall_of(run)
+    (bank,) = of_walls.walls_of(run)
     names = {c.name for c in bank.columns}
     assert set(run.airplane.tappings) <= names
     assert columns.letters(bank) == of_airplane.letters(run.airplane)
-    heights = of_run.heights_over_time(run, [c.name for c in bank.columns])
+    heights = of_walls.heights_over_time(run, [c.name for c in bank.columns])
     assert all(bank.low_pa <= h.min() and h.max() <= bank.high_pa for h in heights.values())
     for compact in (False, True):
-        sound(of_run.pressure_wall(run, 200.0, compact=compact))
+        sound(of_walls.pressure_wall(run, 200.0, compact=compact))
 
 
 def test_trapped_columns_are_those_behind_the_blocked_inlet(run: Run) -> None:
     """The inlet of this airplane has no drain: what lies behind it is shut in, and nothing else."""
-    bank = of_run.wall_of(run)
+    (bank,) = of_walls.walls_of(run)
     end = float(run.time_s[-1])
     shut = {c.name for c in bank.columns if columns.trapped_at(c, end)}
     assert "airspeed.pitot" in shut
@@ -119,4 +120,35 @@ def test_a_picture_in_a_file_of_its_own_brings_its_style(run: Run) -> None:
 
 
 def test_drawing_is_repeatable(run: Run) -> None:
-    assert of_run.pressure_wall(run, 300.0) == of_run.pressure_wall(run, 300.0)
+    assert of_walls.pressure_wall(run, 300.0) == of_walls.pressure_wall(run, 300.0)
+
+
+TWO_SYSTEMS = [name for name in HANGAR if name in ("pressurised-turboprop", "business-jet")]
+
+
+@pytest.mark.parametrize("name", TWO_SYSTEMS)
+def test_each_system_has_a_wall_of_its_own(name: str) -> None:
+    plane = airplane.load(name)
+    found = of_airplane.systems(plane)
+    assert len(found) == 2
+    assert not found[0].parts & found[1].parts
+    ports = {port for instrument in plane.instruments for port in instrument.ports}
+    assert found[0].parts | found[1].parts == ports | {f.name for f in plane.fittings}
+    tags = list(of_airplane.letters(plane).values())
+    assert len(tags) == len(set(tags))
+
+
+def test_a_probe_without_an_inlet_belongs_to_the_first_system() -> None:
+    for name in HANGAR:
+        if name not in TWO_SYSTEMS:
+            assert len(of_airplane.systems(airplane.load(name))) == 1
+
+
+def test_the_scale_of_heights_says_how_far_down_air_is_as_dense(run: Run) -> None:
+    """Air trapped at an altitude stands at the mark of the height climbed since."""
+    (bank,) = of_walls.walls_of(run)
+    assert bank.feet
+    static = np.array([air.static_pressure(6000.0 * FT)])
+    for feet, pa in of_walls.worth_of_feet(static, bank.feet).items():
+        lower = float(air.static_pressure((6000.0 - feet) * FT))
+        assert float(static[0] + pa[0]) == pytest.approx(lower, abs=1e-6)

@@ -8,7 +8,7 @@ import pytest
 
 from ramstill import air
 from ramstill.air.units import INCH
-from ramstill.pictures import columns, wall
+from ramstill.pictures import columns, wall, wallgaps
 from ramstill.pictures.columns import Column, Pair, Reading, Trap, Wall
 
 COLUMNS = (
@@ -92,9 +92,9 @@ def test_a_phone_leaves_out_fittings_and_cabin() -> None:
 
 
 def test_the_lens_is_as_strong_as_its_glass_allows() -> None:
-    assert wall.magnification(2.0, 46.0) == 20.0
-    assert wall.magnification(40.0, 46.0) == 1.0
-    assert wall.magnification(0.0, 46.0) == 100.0
+    assert wallgaps.magnification(2.0, 46.0) == 20.0
+    assert wallgaps.magnification(40.0, 46.0) == 1.0
+    assert wallgaps.magnification(0.0, 46.0) == 100.0
 
 
 def test_ram_still_and_cabin_are_told_apart_without_colour() -> None:
@@ -111,3 +111,21 @@ def test_a_trap_without_end_holds_for_ever() -> None:
     c = Column("x", "ram", "line", "x", traps=(Trap(5.0),))
     assert columns.trapped_at(c, 1e9) == Trap(5.0, inf)
     assert columns.trapped_at(c, 4.9) is None
+
+
+def test_a_cabin_above_the_scale_says_how_far() -> None:
+    high = HEIGHTS | {"cabin": 60_000.0}
+    text = wall.draw(BANK, high, READINGS, 0.0)
+    assert f"▲ {columns.inches_of_water(60_000.0):.0f}" in text
+    assert "▲" not in wall.draw(BANK, HEIGHTS, READINGS, 0.0)
+
+
+def test_heights_are_marked_where_they_are_worth_and_hidden_beyond_the_scale() -> None:
+    root = ElementTree.fromstring(
+        wall.draw(BANK, HEIGHTS, READINGS, 0.0, feet={1000: 3000.0, 9000: 30_000.0})
+    )
+    zero, scale = float(root.get("data-zero", "nan")), float(root.get("data-scale", "nan"))
+    marks = {g.get("data-feet"): g for g in root.iter(f"{NAMESPACE}g") if g.get("data-feet")}
+    assert marks["1000"].get("transform") == f"translate(0 {zero - 3000.0 * scale:.2f})".replace(".00)", ")")
+    assert marks["1000"].get("visibility") is None
+    assert marks["9000"].get("visibility") == "hidden"

@@ -14,7 +14,7 @@ import pytest
 
 from ramstill import report
 from ramstill.errors import InputError
-from ramstill.pictures.of_run import wall_of
+from ramstill.pictures.of_walls import walls_of
 from ramstill.report.frames import embedded, frames
 from ramstill.run import Run, bundled, load_scenario
 from ramstill.safety import SAFETY
@@ -108,7 +108,7 @@ def test_a_title_cannot_break_out(run_of: RunOf) -> None:
 
 def test_frames_carry_the_run(run_of: RunOf) -> None:
     run = run_of("glass-broken")
-    data = json.loads(embedded(frames(run, wall_of(run))))
+    data = json.loads(embedded(frames(run, walls_of(run))))
     count = len(data["time"])
     assert count <= 1300
     for name in ("columns", "hands", "trueHands", "shown", "true"):
@@ -130,7 +130,7 @@ def test_the_gist_names_fault_time_and_the_worst(run_of: RunOf) -> None:
 
     words = gist(run_of("spring-afternoon"))
     assert "pitot inlet blocked from 3:00" in words
-    assert re.search(r"airspeed shows -?\d+ kt where \d+ kt is true", words)
+    assert re.search(r"airspeed indicator shows -?\d+ kt where \d+ kt is true", words)
 
 
 def test_write_gives_a_whole_folder_and_respects_others(run_of: RunOf, tmp_path: Path) -> None:

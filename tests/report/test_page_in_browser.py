@@ -71,6 +71,18 @@ def test_the_time_line_moves_wall_panel_and_charts_together(opened: Any) -> None
     assert "airspeed indicator shows" in slider.get_attribute("aria-valuetext")
 
 
+def test_the_marks_of_height_draw_together_in_the_climb(opened: Any) -> None:
+    tab = opened()
+    mark = tab.locator(".show .wide svg.wall [data-feet='1000']")
+    tab.locator("#time").focus()
+    tab.keyboard.press("Home")
+    below = mark.get_attribute("transform")
+    tab.locator(".jumps button", has_text="furthest").first.click()
+    above = mark.get_attribute("transform")
+    heights = [float(re.search(r"translate\(0 ([\d.]+)\)", t)[1]) for t in (below, above)]  # type: ignore[index]
+    assert heights[1] > heights[0]  # lower on the page, nearer to zero: the air is thinner there
+
+
 def test_a_trapped_column_gets_its_lid_when_the_time_comes(opened: Any) -> None:
     tab = opened()
     words = tab.locator(".show .wide svg.wall .trap-words")

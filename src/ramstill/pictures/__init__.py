@@ -6,7 +6,8 @@ _HERE = "ramstill.pictures."
 __getattr__, __dir__ = hand_on(
     __name__,
     dict.fromkeys(("dial", "panel", "angles"), _HERE + "panels")
-    | dict.fromkeys(("pressure_wall", "strips"), _HERE + "of_run")
+    | dict.fromkeys(("strips",), _HERE + "of_run")
+    | dict.fromkeys(("pressure_wall",), _HERE + "of_walls")
     | {
         "line_map": _HERE + "maps",
         "strip_chart": _HERE + "strip",

@@ -24,7 +24,8 @@ class Trap:
 class Column:
     """One column: `role` "outside" (what stands before an opening), "line" (a fitting) or "instrument".
 
-    `owner` is the instrument that a column of role "instrument" belongs to, `part` what of it ("capsule").
+    `owner` is the instrument that a column of role "instrument" belongs to, `part` what of it ("capsule");
+    `tag` is the letter of a fitting.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Column:
     part: str = ""
     owner: str = ""
     traps: tuple[Trap, ...] = ()
+    tag: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,8 @@ class Wall:
     """Columns from left to right, the pairs among them, and the range of the scale.
 
     low_pa, high_pa: ends of the scale [Pa above the outside still air]; largest_pa: the largest difference of
-    each pair [Pa], which the lens has to hold.
+    each pair [Pa], which the lens has to hold; feet: what the scale of heights marks [ft]; title: whose wall
+    it is, where an airplane has several.
     """
 
     columns: tuple[Column, ...]
@@ -59,6 +62,8 @@ class Wall:
     low_pa: float
     high_pa: float
     largest_pa: Mapping[str, float]
+    feet: tuple[int, ...] = ()
+    title: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,5 +90,4 @@ def trapped_at(column: Column, at_s: float) -> Trap | None:
 
 def letters(wall: Wall) -> dict[str, str]:
     """Column name -> the letter under its tube, for the columns that are fittings."""
-    names = [c.name for c in wall.columns if c.role == "line"]
-    return {name: chr(ord("a") + i) if i < 26 else str(i) for i, name in enumerate(names)}
+    return {c.name: c.tag for c in wall.columns if c.role == "line"}

@@ -13,7 +13,7 @@ from ramstill.pictures import svg
 from ramstill.pictures.scales import nice_step, spoken
 
 SIZE, CENTRE, RIM = 220.0, 110.0, 100.0
-TALL = 264.0  # a dial with the figures under it
+TALL = 292.0  # a dial with the figures and its name under it
 _TOP, _LOW = (
     330.0,
     26.0,
@@ -66,6 +66,7 @@ def airspeed(
     *,
     name: str = "airspeed",
     key: str = "airspeed",
+    title: str = "Airspeed indicator",
 ) -> str:
     """The airspeed indicator at `value`, in the unit of its face; `true` adds a hollow mark on the rim."""
     drawn = [_face()]
@@ -89,9 +90,7 @@ def airspeed(
         drawn.append(_tick(face.angle(face.never_exceed), 26.0, "arc-red"))
     drawn += [_true(None if true is None else face.angle(true), name), _hand(face.angle(value), 84.0, name)]
     words = [svg.text(CENTRE, 148, face.unit, "small", "middle")]
-    return _finished(
-        "Airspeed indicator", name, f"{spoken(value)} {face.unit}", _of(true, face.unit), drawn + words, key
-    )
+    return _finished(title, name, f"{spoken(value)} {face.unit}", _of(true, face.unit), drawn + words, key)
 
 
 def altimeter(
@@ -102,6 +101,7 @@ def altimeter(
     *,
     name: str = "altimeter",
     key: str = "altimeter",
+    title: str = "Altimeter",
 ) -> str:
     """The altimeter at `feet`, with both figures of its setting in the window."""
     drawn = [_face()]
@@ -128,7 +128,7 @@ def altimeter(
     drawn.append(_hand(hands["hundreds"], 84.0, f"{name}.hundreds"))
     shown = f"{tens(feet)} ft"
     return _finished(
-        "Altimeter", name, shown, _of(true_feet, "ft", tens), drawn, key, f" set to {setting_inhg:.2f} inHg"
+        title, name, shown, _of(true_feet, "ft", tens), drawn, key, f" set to {setting_inhg:.2f} inHg"
     )
 
 
@@ -139,6 +139,7 @@ def vertical_speed(
     *,
     name: str = "vertical-speed",
     key: str = "vs",
+    title: str = "Vertical speed indicator",
 ) -> str:
     """The vertical speed indicator at `fpm`; figures on the face are thousands of feet a minute."""
     drawn = [_face()]
@@ -156,13 +157,16 @@ def vertical_speed(
         _true(None if true_fpm is None else face.angle(true_fpm), name),
         _hand(face.angle(fpm), 84.0, name),
     ]
-    return _finished(
-        "Vertical speed indicator", name, f"{tens(fpm)} ft/min", _of(true_fpm, "ft/min", tens), drawn, key
-    )
+    return _finished(title, name, f"{tens(fpm)} ft/min", _of(true_fpm, "ft/min", tens), drawn, key)
 
 
 def encoder(
-    feet: float, true_feet: float | None = None, *, name: str = "encoder", key: str = "encoder"
+    feet: float,
+    true_feet: float | None = None,
+    *,
+    name: str = "encoder",
+    key: str = "encoder",
+    title: str = "Altitude encoder",
 ) -> str:
     """The encoder has no pointer: the pressure altitude it reports, in digits."""
     drawn = [
@@ -171,7 +175,7 @@ def encoder(
         svg.text(CENTRE, 62, "reports", "small", "middle"),
         svg.text(CENTRE, 164, "ft pressure altitude", "small", "middle"),
     ]
-    return _finished("Altitude encoder", name, f"{spoken(feet)} ft", _of(true_feet, "ft"), drawn, key)
+    return _finished(title, name, f"{spoken(feet)} ft", _of(true_feet, "ft"), drawn, key)
 
 
 def variometer(
@@ -182,6 +186,7 @@ def variometer(
     *,
     name: str = "variometer",
     key: str = "variometer",
+    title: str = "Variometer",
 ) -> str:
     """A variometer at `value`, in the unit its dial is marked in, as its figures are."""
     drawn = [_face()]
@@ -198,7 +203,7 @@ def variometer(
     figures = 1 if unit == "m/s" else 0
     shown = f"{spoken(value, figures)} {unit}"
     right = "" if true is None else f"{spoken(true, figures)} {unit}"
-    return _finished("Variometer", name, shown, right, drawn, key)
+    return _finished(title, name, shown, right, drawn, key)
 
 
 def digits(
@@ -219,10 +224,6 @@ def digits(
         svg.rect(22, 74, SIZE - 44, 70, "face", rx=10),
         svg.text(CENTRE, 120, shown, "digits", "middle", data_digits=name),
         svg.text(SIZE - 36, 116, mark, "trend", "middle", data_trend=name),
-        *(
-            svg.text(CENTRE, 40 + 16 * i, line, "small", "middle")
-            for i, line in enumerate(svg.wrapped(title, 30))
-        ),
         svg.text(CENTRE, 164, unit, "small", "middle"),
     ]
     way = {1: ", rising", -1: ", falling", 0: ""}[trend]
@@ -244,6 +245,9 @@ def _finished(
     words = [svg.text(CENTRE, 232, shown, "shown", "middle", data_shown=name)]
     if true:
         words.append(svg.text(CENTRE, 252, f"true {true}", "small", "middle", data_true=name))
+    words += [
+        svg.text(CENTRE, 272 + 14 * i, row, "small", "middle") for i, row in enumerate(svg.wrapped(title, 30))
+    ]
     said = f"Shows {shown}{more}{f'; true {true}, the hollow mark' if true else ''}."
     return svg.picture(SIZE, TALL, title, said, *drawn, *words, key=key, class_="dial")
 

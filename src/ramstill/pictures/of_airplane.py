@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -58,12 +59,50 @@ def airs_of_fittings(airplane: Airplane) -> dict[str, AirKind]:
     return found
 
 
-def fittings_in_order(airplane: Airplane) -> dict[AirKind, list[str]]:
-    """Fittings by air, as one meets them on the wall: ram from the inlet inwards, the others outwards."""
+@dataclass(frozen=True, slots=True)
+class System:
+    """What hangs together: a pitot inlet and everything joined to it, the parts by name."""
+
+    inlet: str
+    parts: frozenset[str]
+
+
+def systems(airplane: Airplane) -> tuple[System, ...]:
+    """The airplane's systems, each with an inlet of its own, in the order of the file.
+
+    Joined are the ends of lines, of valves (a shut one may be opened) and the ports of an instrument. What
+    hangs on no pitot inlet, a total-energy probe for one, belongs to the first system.
+    """
+    group: dict[str, str] = {}
+
+    def root(name: str) -> str:
+        while group.setdefault(name, name) != name:
+            name = group[name]
+        return name
+
+    joined = [(part.start, part.end) for part in (*airplane.lines, *airplane.valves)]
+    joined += [(i.ports[0], port) for i in airplane.instruments for port in i.ports]
+    joined += [(fitting.name, fitting.name) for fitting in airplane.fittings]
+    for a, b in joined:
+        group[root(a)] = root(b)
+    inlets: dict[str, str] = {}
+    for opening in airplane.openings:
+        if opening.kind == "pitot-inlet":
+            inlets.setdefault(root(opening.into), opening.name)
+    first = next(iter(inlets), "")
+    parts: dict[str, set[str]] = {name: set() for name in inlets or {"": ""}}
+    for name in list(group):
+        parts[root(name) if root(name) in parts else first].add(name)
+    return tuple(System(inlets.get(name, ""), frozenset(inside)) for name, inside in parts.items())
+
+
+def fittings_in_order(airplane: Airplane, system: System) -> dict[AirKind, list[str]]:
+    """Fittings of a system by air, as one meets them on its wall: first inwards, then outwards."""
     steps, airs = steps_in(airplane), airs_of_fittings(airplane)
     found: dict[AirKind, list[str]] = {"ram": [], "still": [], "cabin": []}
     for fitting in airplane.fittings:
-        found[airs.get(fitting.name, "still")].append(fitting.name)
+        if fitting.name in system.parts:
+            found[airs.get(fitting.name, "still")].append(fitting.name)
     found["ram"].sort(key=lambda n: steps.get(n, 99))
     found["still"].sort(key=lambda n: -steps.get(n, 0))
     return found
@@ -71,7 +110,9 @@ def fittings_in_order(airplane: Airplane) -> dict[AirKind, list[str]]:
 
 def letters(airplane: Airplane) -> dict[str, str]:
     """The letter of each fitting, the same on the wall and on the map."""
-    names = [name for group in fittings_in_order(airplane).values() for name in group]
+    names = []
+    for system in systems(airplane):
+        names += [name for group in fittings_in_order(airplane, system).values() for name in group]
     return {name: _letter(i) for i, name in enumerate(names)}
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from ramstill.air import units
 from ramstill.pictures import faces, svg
-from ramstill.pictures.of_airplane import airspeed_face
+from ramstill.pictures.of_airplane import airspeed_face, plain
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -30,28 +30,30 @@ def dial(
     """
     instrument, name = getattr(pointer, "instrument", pointer), pointer.name
     key = key or f"dial-{name.replace('.', '-')}"
+    title = str(getattr(pointer, "title", "") or plain(name))
+    labels = {"name": name, "key": key, "title": title[:1].upper() + title[1:]}
     if instrument.kind == "air-data-computer":
         unit, one = _digits_unit(pointer)
-        return faces.digits(pointer.title, unit, value / one, _in(true, one), trend=trend, name=name, key=key)
+        return faces.digits(unit=unit, value=value / one, true=_in(true, one), trend=trend, **labels)
     if instrument.kind == "variometer":
         one = _RATE[instrument.unit]
         vario = faces.VerticalSpeedFace(instrument.full_scale / one)
-        return faces.variometer(vario, instrument.unit, value / one, _in(true, one), name=name, key=key)
+        return faces.variometer(vario, instrument.unit, value / one, _in(true, one), **labels)
     if instrument.kind == "airspeed-indicator":
         face = airspeed_face(instrument, airplane)
         one = faces_unit(instrument)
-        return faces.airspeed(face, value / one, _in(true, one), name=name, key=key)
+        return faces.airspeed(face, value / one, _in(true, one), **labels)
     if instrument.kind == "altimeter":
         from ramstill.air.constants import P0
 
         setting = P0 if setting_pa is None else setting_pa
         inhg, hpa = setting / units.INHG, setting / units.HPA
         feet = value / units.FT
-        return faces.altimeter(feet, inhg, hpa, _in(true, units.FT), name=name, key=key)
+        return faces.altimeter(feet, inhg, hpa, _in(true, units.FT), **labels)
     if instrument.kind == "vertical-speed-indicator":
         up = faces.VerticalSpeedFace(instrument.full_scale / units.FPM)
-        return faces.vertical_speed(up, value / units.FPM, _in(true, units.FPM), name=name, key=key)
-    return faces.encoder(value / units.FT, _in(true, units.FT), name=name, key=key)
+        return faces.vertical_speed(up, value / units.FPM, _in(true, units.FPM), **labels)
+    return faces.encoder(value / units.FT, _in(true, units.FT), **labels)
 
 
 def angles(pointer: Any, value: float, airplane: Airplane) -> dict[str, float]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ramstill.air import units
-from ramstill.pictures.of_run import heights_over_time, meter, phase_at, rounded, shown_and_true, trends
+from ramstill.pictures.of_run import meter, phase_at, rounded, shown_and_true, trends
+from ramstill.pictures.of_walls import heights_over_time, worth_of_feet
 from ramstill.pictures.panels import angles
 from ramstill.pictures.scales import clock, thinned
 
@@ -27,11 +29,12 @@ def frame_indices(run: Run) -> list[int]:
     return sorted({*even, *(run.index(moment.at_s) for moment in run.moments())})
 
 
-def frames(run: Run, bank: Wall) -> dict[str, Any]:
+def frames(run: Run, banks: Sequence[Wall]) -> dict[str, Any]:
     """By frame: time, phase, height of each column [Pa], angle of each hand, and the figures in words."""
     index = frame_indices(run)
     times = [round(float(run.time_s[i]), 2) for i in index]
-    heights = heights_over_time(run, [c.name for c in bank.columns])
+    heights = heights_over_time(run, list({c.name: 0 for bank in banks for c in bank.columns}))
+    feet = worth_of_feet(run.truth.static_pressure_pa[index], banks[0].feet)
     hands: dict[str, list[float]] = {}
     true_hands: dict[str, list[float]] = {}
     shown: dict[str, list[float | None]] = {}
@@ -55,6 +58,7 @@ def frames(run: Run, bank: Wall) -> dict[str, Any]:
         "clock": [clock(t) for t in times],
         "phase": [phase_at(run.truth.phases, t) for t in times],
         "columns": {n: np.round(v[index], 1).tolist() for n, v in heights.items()},
+        "feet": {str(f): np.round(pa).astype(int).tolist() for f, pa in feet.items()},
         "hands": hands,
         "trueHands": true_hands,
         "shown": shown,

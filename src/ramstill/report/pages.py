@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Sequence
 from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any
@@ -12,23 +13,19 @@ import numpy as np
 
 from ramstill import __version__, pictures
 from ramstill.air import units
-from ramstill.pictures import columns, panels, wall
-from ramstill.pictures.of_airplane import plain
+from ramstill.pictures import panels
 from ramstill.pictures.of_run import (
-    RAM,
     fault_spans,
-    heights_at,
-    heights_over_time,
     phase_at,
     printed,
-    readings_at,
     shown_and_true,
     trends,
-    wall_of,
 )
+from ramstill.pictures.of_walls import RAM, drawn, heights_over_time, walls_of
 from ramstill.pictures.scales import clock
 from ramstill.report import frames as carried
 from ramstill.report import tables
+from ramstill.run.phrases import first_down
 from ramstill.safety import SAFETY
 
 if TYPE_CHECKING:
@@ -55,20 +52,21 @@ def page(run: Run) -> str:
 
 
 def _content(run: Run) -> dict[str, Any]:
-    bank = wall_of(run)
+    banks = walls_of(run)
     moments = run.moments()
-    first = opening_moment(run, moments, bank)
-    names = [c.name for c in bank.columns]
+    first = opening_moment(run, moments, banks)
 
-    def walls(at_s: float, key: str) -> dict[str, str]:
-        heights, reads = heights_at(run, at_s, names), readings_at(run, at_s)
-        return {
-            "wide": wall.draw(bank, heights, reads, at_s, key=f"{key}-wide"),
-            "narrow": wall.draw(bank, heights, reads, at_s, compact=True, key=f"{key}-narrow"),
-        }
+    def walls(at_s: float, key: str) -> list[dict[str, str]]:
+        return [
+            {
+                "title": bank.title,
+                "wide": drawn(run, bank, at_s, key=f"{key}-{i}-wide"),
+                "narrow": drawn(run, bank, at_s, compact=True, key=f"{key}-{i}-narrow"),
+            }
+            for i, bank in enumerate(banks)
+        ]
 
-    letters = columns.letters(bank)
-    data = carried.frames(run, bank)
+    data = carried.frames(run, banks)
     return {
         "title": run.title or f"A run of {run.airplane.title}",
         "gist": gist(run),
@@ -78,8 +76,8 @@ def _content(run: Run) -> dict[str, Any]:
         "first": first,
         "first_clock": clock(first.at_s),
         "first_phase": phase_at(run.truth.phases, first.at_s),
-        "wall": walls(first.at_s, "wall"),
-        "letters": [(letters[c.name], c.label) for c in bank.columns if c.name in letters],
+        "walls": walls(first.at_s, "wall"),
+        "letters": [(c.tag, c.label) for bank in banks for c in bank.columns if c.tag],
         "dials": [_dial(run, i, first.at_s) for i in run.panel],
         "strip": {
             "wide": pictures.strips(run, key="strip-wide"),
@@ -91,11 +89,11 @@ def _content(run: Run) -> dict[str, Any]:
         },
         "moments": [
             {"at": m.at_s, "clock": clock(m.at_s), "title": m.title, "why": m.why}
-            | {"wall": walls(m.at_s, f"m{i}"), "panel": _panel(run, m.at_s, f"m{i}-panel")}
+            | {"walls": walls(m.at_s, f"m{i}"), "panel": _panel(run, m.at_s, f"m{i}-panel")}
             for i, m in enumerate(moments)
         ],
-        "words": [(p, _mark(p, bank)) for p in run.words()],
-        "wall_table": tables.of_wall(run, bank),
+        "words": [(p, _mark(p, banks)) for p in run.words()],
+        "wall_table": tables.of_wall(run, banks),
         "time_table": tables.of_time(run),
         "map_table": tables.of_map(run),
         "moment_table": tables.of_moments(run),
@@ -116,9 +114,10 @@ def gist(run: Run) -> str:
     what = "; ".join(spans) if spans else "nothing broken"
     name, at = furthest(run)
     words = [printed(run, name, float(v[at])) for v in shown_and_true(run, name)]
+    shows = first_down(run.pointer(name).title)
     return (
         f"{run.airplane.title}, {clock(float(run.time_s[-1] - run.time_s[0]))} long: {what}. "
-        f"Furthest from the truth, at {clock(float(run.time_s[at]))}: {plain(name)} shows {words[0]} "
+        f"Furthest from the truth, at {clock(float(run.time_s[at]))}: {shows} shows {words[0]} "
         f"where {words[1]} is true."
     )
 
@@ -143,14 +142,16 @@ def furthest(run: Run) -> tuple[str, int]:
     return name, worst[name][1]
 
 
-def opening_moment(run: Run, moments: tuple[Moment, ...], bank: Wall) -> Moment:
+def opening_moment(run: Run, moments: tuple[Moment, ...], banks: Sequence[Wall]) -> Moment:
     """The moment that the page opens at: where pointers and columns together are furthest astray."""
     moved = run.change if run.faults else run.error
     off = [np.abs(moved(i.name)) / _alike(i) for i in run.panel]
-    felt = [c for c in bank.columns if c.role == "instrument"]
-    heights = heights_over_time(run, [RAM, *(c.name for c in felt)])
-    right = {"ram": heights[RAM]}
-    astray = [np.abs(heights[c.name] - right.get(c.air, 0.0)) / _ASTRAY_PA for c in felt]
+    astray = []
+    for bank in banks:
+        heights = heights_over_time(run, [c.name for c in bank.columns])
+        ram = next((h for name, h in heights.items() if name.startswith(RAM)), 0.0)
+        felt = [c for c in bank.columns if c.role == "instrument"]
+        astray += [np.abs(heights[c.name] - (ram if c.air == "ram" else 0.0)) / _ASTRAY_PA for c in felt]
     total = np.sum([np.minimum(o, 10.0) for o in off], axis=0) + np.max(astray, axis=0)
     return max(moments, key=lambda m: float(total[run.index(m.at_s)]))
 
@@ -172,11 +173,11 @@ def _panel(run: Run, at_s: float, key: str) -> str:
     return panels.panel(run.airplane, shown, setting, true, trends=ways, key=key)
 
 
-def _mark(paragraph: Paragraph, bank: Wall) -> str:
+def _mark(paragraph: Paragraph, banks: Sequence[Wall]) -> str:
     """The kind of line that stands before a paragraph: the air it is about, or trouble."""
     if paragraph.about in ("fault", "worst"):
         return "trouble"
-    airs = {c.name: c.air for c in bank.columns}
+    airs = {c.name: c.air for bank in banks for c in bank.columns}
     return str(airs.get(paragraph.subject, "plain"))
 
 

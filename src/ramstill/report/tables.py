@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ramstill.pictures import columns
 from ramstill.pictures.of_airplane import plumbing_of
-from ramstill.pictures.of_run import heights_at, readings_at
+from ramstill.pictures.of_run import readings_at
+from ramstill.pictures.of_walls import RAM, heights_at
 from ramstill.pictures.scales import clock, spoken, thinned
 
 if TYPE_CHECKING:
@@ -24,19 +26,17 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
 
 
-def of_wall(run: Run, bank: Wall) -> Table:
+def of_wall(run: Run, banks: Sequence[Wall]) -> Table:
     """Height of every column at every moment."""
     moments = run.moments()
-    names = [c.name for c in bank.columns]
+    there = list({c.name: c for bank in banks for c in bank.columns}.values())
+    names = [c.name for c in there]
     heights = [heights_at(run, m.at_s, names) for m in moments]
-    letters = columns.letters(bank)
     rows = []
-    for column in bank.columns:
-        label = (
-            f"{letters[column.name]}  {column.label}"
-            if column.name in letters
-            else columns.full_label(column)
-        )
+    for column in there:
+        label = f"{column.tag}  {column.label}" if column.tag else columns.full_label(column)
+        if len(banks) > 1 and column.name.startswith(RAM):
+            label = column.name.removeprefix(f"{RAM}.").replace("-", " ")
         cells = []
         for moment, at in zip(moments, heights, strict=True):
             trap = columns.trapped_at(column, moment.at_s)

@@ -23,6 +23,7 @@
     floor: +svg.dataset.floor,
     columns: [...svg.querySelectorAll("[data-column]")],
     gaps: [...svg.querySelectorAll(".gap")],
+    feet: [...svg.querySelectorAll("[data-feet]")],
   }));
   const timed = all("[data-from]");
   const hands = all("[data-hand]");
@@ -73,9 +74,22 @@
         put(fluid, { y: level, height: wall.floor - level });
       }
       column.querySelector(".surface").setAttribute("transform", `translate(0 ${level})`);
+      const beyond = column.querySelector(".beyond");
+      if (beyond) {
+        const pa = data.columns[column.dataset.column][i];
+        const above = wall.zero - pa * wall.scale < wall.top;
+        beyond.textContent = above ? `▲ ${Math.round(pa / wall.inch)}` : "";
+      }
     }
     for (const gap of wall.gaps) moveGap(wall, gap, i);
-    wall.svg.querySelector("title").textContent = `Pressure wall at ${data.clock[i]}`;
+    for (const mark of wall.feet) {
+      const y = wall.zero - data.feet[mark.dataset.feet][i] * wall.scale;
+      put(mark, {
+        transform: `translate(0 ${y})`,
+        visibility: y >= wall.top && y <= wall.floor ? "visible" : "hidden",
+      });
+    }
+    wall.svg.querySelector("title").textContent = `${wall.svg.dataset.name} at ${data.clock[i]}`;
   }
 
   const spoken = (i) =>
