@@ -291,7 +291,7 @@ def test_files_that_cannot_be_read(tmp_path):
 
 
 def test_a_name_that_is_not_in_the_hangar():
-    with pytest.raises(InputError, match=r"allowed: high-wing-tube, low-wing-mast, .*; or the path"):
+    with pytest.raises(InputError, match=r"allowed: business-jet, glass-trainer, .*; or the path"):
         airplane.load("nonsense")
     with pytest.raises(InputError, match="did you mean low-wing-mast"):
         airplane.load("low-wing-mats")

@@ -17,13 +17,11 @@ from ramstill.airplane.quantity import Reading
 from ramstill.errors import InputError
 
 HANGAR = Path(__file__).with_name("hangar")
-# Described, and loaded by their name; listed as soon as all that is said about airplanes can be said of them.
-WAITING = ("business-jet", "glass-trainer", "pressurised-turboprop", "sailplane")
 
 
 def hangar() -> list[str]:
     """Names of the airplanes that come with the program."""
-    return sorted(path.stem for path in HANGAR.glob("*.toml") if path.stem not in WAITING)
+    return sorted(path.stem for path in HANGAR.glob("*.toml"))
 
 
 def load(name_or_path: str | PathLike[str]) -> Airplane:
@@ -38,7 +36,7 @@ def table(name_or_path: str | PathLike[str]) -> dict[str, Any]:
     """The file's tables as they stand, unchecked: to change one in Python and give it to `from_dict`."""
     source = str(name_or_path)
     path = Path(name_or_path)
-    if source in (*hangar(), *WAITING):
+    if source in hangar():
         path = HANGAR / f"{source}.toml"
     elif not path.suffix and len(path.parts) < 2 and not path.is_file():
         raise InputError(
