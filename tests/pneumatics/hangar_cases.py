@@ -36,6 +36,10 @@ def faults(plane, network):
     inlet = next(o.name for o in plane.openings if o.kind == "pitot-inlet")
     still = [o.name for o in plane.openings if o.kind == "static-port"]
     pitot = next(line for line in plane.lines if line.serves == "pitot")
+    altimeter = plane.instruments_of("altimeter")[0].name
+    # what is behind a calibrated leak; where there is none, the case of an altimeter
+    leaks = [i.leak_ends[1] for i in plane.instruments if hasattr(i, "leak")]
+    case = leaks[0] if leaks else f"{altimeter}.static"
     every = network
     for opening in plane.openings:
         every = every.with_openness(opening.name, shut)
@@ -47,13 +51,13 @@ def faults(plane, network):
         "inlet blocked": network.with_openness(inlet, shut),
         "static ports blocked": blocked,
         "static ports blocked, then glass broken": blocked.with_hole(
-            "glass", "vertical-speed.case", "cabin", 5e-3, 3e-3, Schedule.step(SECOND_S, 0.0, 1.0)
+            "glass", case, "cabin", 5e-3, 3e-3, Schedule.step(SECOND_S, 0.0, 1.0)
         ),
         "everything blocked": every,
         "pitot line off": network.with_openness(pitot.name, shut).with_hole(
             "off", pitot.end, "cabin", float(pitot.bore), 1e-3, opens
         ),
-        "static leak": network.with_hole("leak", "altimeter.static", "cabin", 6e-5, 1e-3, opens),
+        "static leak": network.with_hole("leak", f"{altimeter}.static", "cabin", 6e-5, 1e-3, opens),
         "inlet slowly nested up": network.with_openness(inlet, Schedule((2.0, SECOND_S), (1.0, 0.0))),
     }
 
