@@ -1,4 +1,4 @@
-"""What the contest is about: a planned flight with faults, a recorded climb with a kink each second, variants."""
+"""What the contest is over: a planned flight with faults, a recorded climb kinking each second, variants."""
 
 from dataclasses import dataclass, replace
 from pathlib import Path

@@ -4,7 +4,7 @@ import hashlib
 import os
 import tempfile
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -16,9 +16,9 @@ from engine_equations import FloatArray, pose
 from ramstill.pneumatics import integrate
 
 MOST_PA = 1.0
-WEIGHTS_PA = (1e-3, 3e-3, 0.01, 0.03, 0.1, 0.3, 1.0, 3.0)
+UP_PA, DOWN_PA = (0.03, 0.1, 0.3, 1.0, 3.0), (0.01, 3e-3, 1e-3)  # weights to be tried
 HOPELESS = 3.0  # a try this many times slower than the best setting so far is not followed up
-PATIENCE_S = 40.0  # a first try may take this long [s]
+PATIENCE_S, TUNING_S = 40.0, 150.0  # a first try, and the search for each contestant, may take so long [s]
 OURS_PA = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 5e-3)
 
 
@@ -88,37 +88,39 @@ def tune(
 ) -> tuple[Setting, float] | None:
     """The quickest setting within 1 Pa in all cases, and its error; None where there is none.
 
-    First, for each longest step with and without restarts, ever larger weights until two in a row are not
-    good enough; then what else can be tuned, about the best of those, twice over.
+    First, for each longest step with and without restarts, larger weights until two in a row are not good
+    enough, or smaller ones where the first is not; then what else can be tuned, about the best of those.
     """
     best: tuple[float, Setting, float] | None = None
+    over = time.perf_counter() + TUNING_S
 
-    def consider(settings: Iterable[Setting]) -> None:
+    def good(setting: Setting) -> bool:
         nonlocal best
-        for setting in settings:
-            most = PATIENCE_S if best is None else HOPELESS * best[0]
-            seconds, error = tried(contestant, cases, truths, setting, most)
-            if error <= MOST_PA:
-                seconds = min(seconds, tried(contestant, cases, truths, setting)[0])
-                if best is None or seconds < best[0]:
-                    best = seconds, setting, error
+        if time.perf_counter() > over:
+            return False
+        most = PATIENCE_S if best is None else HOPELESS * best[0]
+        seconds, error = tried(contestant, cases, truths, setting, most)
+        if error > MOST_PA:
+            return False
+        if best is None or seconds < 1.2 * best[0]:
+            seconds = min(seconds, tried(contestant, cases, truths, setting, most)[0])
+        if best is None or seconds < best[0]:
+            best = seconds, setting, error
+        return True
 
     for other in contestant.grid(longest):
-        bad = 0
-        for weight in WEIGHTS_PA:
-            setting = replace(other, weight_pa=weight)
-            most = PATIENCE_S if best is None else HOPELESS * best[0]
-            if tried(contestant, cases, truths, setting, most)[1] <= MOST_PA:
-                bad = 0
-                consider([setting])
-            else:
-                bad += 1
-            if bad == 2:
+        goods: list[bool] = []
+        for weight in UP_PA:
+            goods.append(good(replace(other, weight_pa=weight)))
+            if not any(goods[-2:]) and len(goods) > 1:
+                break
+        for weight in () if goods[0] else DOWN_PA:
+            if good(replace(other, weight_pa=weight)):
                 break
     for _ in range(2):
-        if best is not None:
-            consider(list(contestant.about(best[1])))
-            consider(list(_weights_about(best[1])))
+        for beside in () if best is None else (contestant.about, _weights_about):
+            for setting in list(beside(best[1])):
+                good(setting)
     return None if best is None else (best[1], best[2])
 
 
@@ -140,8 +142,10 @@ def ours(cases: list[Case], truths: list[FloatArray]) -> tuple[float, float]:
 
 
 def timed(runs: dict[str, Callable[[], object]], rounds: int = 7, enough_s: float = 20.0) -> dict[str, float]:
-    """Shortest time of each [s], taken in turns so that a busy machine is so to all of them."""
+    """Shortest time of each [s] once it is warm, taken in turns: a busy machine is so to all of them."""
     best = dict.fromkeys(runs, np.inf)
+    for call in runs.values():
+        call()
     for _ in range(rounds):
         for name, call in runs.items():
             if best[name] * rounds > enough_s and best[name] < np.inf:

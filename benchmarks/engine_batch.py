@@ -1,0 +1,185 @@
+"""Case (c): a thousand variants of the planned flight, float32 out in chunks, on two cores.
+
+The contestants run on two processes, a sample of the variants each, and their time is scaled; starting the
+processes is not counted for them.
+"""
+
+import contextlib
+import ctypes
+import gc
+import multiprocessing
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass, replace
+from functools import partial
+from pathlib import Path
+
+import engine_cases as cases
+import engine_tuning as tuning
+import numpy as np
+from engine_cases import TAPPINGS, Case
+from engine_contestants import Contestant, Setting, contestants
+from engine_duel import quiet
+from engine_equations import FloatArray
+from rich.console import Console
+from rich.table import Table
+
+from ramstill.pneumatics import integrate
+
+COUNT, CHUNK, SAMPLE, JUDGED, CORES, MOST_TRIES = 1000, 100, 100, 8, 2, 6
+AGAINST = ("CVODE, C callbacks", "LSODA, SciPy odeint", "CVODE, scikit-sundae")
+WANTED = {"six tappings": TAPPINGS, "every tapping": None, "six tappings and pointers": TAPPINGS}
+One = Callable[[Case], FloatArray]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What one contestant takes for each variant [ms] and over the engine's time; memory in chunks' sizes."""
+
+    out: str
+    name: str
+    setting: str
+    error_pa: float
+    milliseconds: float
+    ratio: float
+    memory: float
+
+
+def chosen(case: Case, pressure: FloatArray, out: str) -> FloatArray:
+    """One variant's output (t, channels), float32."""
+    names, wanted = case.network.node_names, WANTED[out]
+    columns = [names.index(name) for name in wanted or names]
+    kept = pressure[:, columns].astype(np.float32)
+    if not out.endswith("pointers"):
+        return kept
+    shown = case.pointers(pressure)
+    return np.concatenate([kept, np.stack(list(shown.values()), axis=1).astype(np.float32)], axis=1)
+
+
+def by_engine(case: Case, tolerance_pa: float, out: str) -> FloatArray:
+    """One variant by the engine alone."""
+    pressure = integrate(case.network, case.surroundings, case.output_s, tolerance_pa, case.initial_pa)
+    return chosen(case, pressure, out)
+
+
+def by_contestant(case: Case, contestant: Contestant, setting: Setting, out: str) -> FloatArray:
+    """One variant by another solver; where it gives up, once more with a third of the weight."""
+    for tries in range(MOST_TRIES):
+        with contextlib.suppress(ArithmeticError):
+            finer = replace(setting, weight_pa=setting.weight_pa / 3.0**tries)
+            return chosen(case, tuning.run(contestant, case, case.output_s, finer), out)
+    raise ArithmeticError(f"{contestant.name} gives up on {case.title}")
+
+
+_WORK: dict[str, tuple[One, list[Case]]] = {}  # what forked processes find in their memory
+
+
+def _number(number: int) -> FloatArray:
+    one, variants = _WORK["now"]
+    with quiet():
+        return one(variants[number])
+
+
+def in_processes(one: One, variants: list[Case]) -> Iterator[tuple[FloatArray, float]]:
+    """Chunks (case, time, channel), and the seconds since the processes were ready."""
+    _WORK["now"] = one, variants
+    with multiprocessing.get_context("fork").Pool(CORES) as pool:
+        pool.map(_number, range(min(2 * CORES, len(variants))), 1)
+        started = time.perf_counter()
+        for first in range(0, len(variants), CHUNK):
+            numbers = range(first, min(first + CHUNK, len(variants)))
+            chunk = None
+            for place, found in enumerate(pool.imap(_number, numbers, 4)):
+                if chunk is None:
+                    chunk = np.empty((len(numbers), *found.shape), dtype=np.float32)
+                chunk[place] = found
+            assert chunk is not None
+            yield chunk, time.perf_counter() - started
+
+
+def engine_chunks(variants: list[Case], tolerance_pa: float, out: str) -> Iterator[tuple[FloatArray, float]]:
+    """The engine's own batch where it has one, else one by one in processes."""
+    try:
+        from ramstill.pneumatics import integrate_batch  # type: ignore[attr-defined]
+    except ImportError:
+        yield from in_processes(partial(by_engine, tolerance_pa=tolerance_pa, out=out), variants)
+        return
+    started = time.perf_counter()
+    for first in range(0, len(variants), CHUNK):
+        some = variants[first : first + CHUNK]
+        pressure = integrate_batch(
+            [case.network for case in some],
+            [case.surroundings for case in some],
+            some[0].output_s,
+            tolerance_pa,
+            initial_pa=np.stack([case.initial_pa for case in some]),
+            channels=WANTED[out],
+        )
+        yield pressure, time.perf_counter() - started
+
+
+def consumed(chunks: Iterator[tuple[FloatArray, float]]) -> tuple[float, float]:
+    """Seconds of all chunks, and the largest memory of this process above where it stood, in chunks."""
+    before, size, seconds = _peak(start=True), 0, 0.0
+    for chunk, so_far in chunks:
+        seconds = so_far
+        size = max(size, chunk.nbytes)
+        del chunk
+    return seconds, (_peak() - before) / max(size, 1)
+
+
+def _peak(start: bool = False) -> float:
+    """Peak resident bytes of this process, or those it has now, where the system tells; else not a number."""
+    try:
+        if start:
+            gc.collect()
+            ctypes.CDLL(None).malloc_trim(0)
+            Path("/proc/self/clear_refs").write_text("5")
+        status = Path("/proc/self/status").read_text()
+    except (OSError, AttributeError):
+        return float("nan")
+    field = "VmRSS:" if start else "VmHWM:"
+    return 1024.0 * float(status.split(field)[1].split()[0])
+
+
+def measure(quick: bool, say: Callable[[str], None]) -> list[Row]:
+    """Tune on some variants, then time."""
+    count, sample, judged = (40, 10, 3) if quick else (COUNT, SAMPLE, JUDGED)
+    variants = cases.variants(count)
+    spread = variants[:: max(1, count // judged)][:judged]
+    say("batch: references")
+    truths = [tuning.reference(case) for case in spread]
+    tolerance, our_error = tuning.ours(spread, truths)
+    set_up: list[tuple[Contestant, tuple[Setting, float]]] = []
+    for contestant in contestants():
+        if contestant.name in AGAINST:
+            say(f"batch: tuning {contestant.name}")
+            with quiet():
+                best = tuning.tune(contestant, spread, truths, (0.0, 30.0))
+            if best is not None:
+                set_up.append((contestant, best))
+    rows = []
+    for out in WANTED:
+        say(f"batch: timing, {out}")
+        seconds, memory = min(consumed(engine_chunks(variants, tolerance, out)) for _ in range(2))
+        ours = 1e3 * seconds / count
+        rows.append(Row(out, "Ramstill", f"tolerance {tolerance:g} Pa", our_error, ours, 1.0, memory))
+        for contestant, (setting, error) in set_up:
+            one = partial(by_contestant, contestant=contestant, setting=setting, out=out)
+            seconds, memory = min(consumed(in_processes(one, variants[:sample])) for _ in range(2))
+            took = 1e3 * seconds / sample
+            rows.append(Row(out, contestant.name, str(setting), error, took, took / ours, memory))
+    return rows
+
+
+def report(quick: bool, out: Console, say: Callable[[str], None]) -> object:
+    """Measure and print."""
+    rows = measure(quick, say)
+    table = Table(title="variants of the planned flight, float32, two cores; wanted 100 times")
+    for name in ("out", "", "setting", "error [Pa]", "ms a variant", "times ours", "memory [chunks]"):
+        table.add_column(name)
+    for row in rows:
+        figures = (row.error_pa, row.milliseconds, row.ratio, row.memory)
+        table.add_row(row.out, row.name, row.setting, *(f"{figure:.2f}" for figure in figures))
+    out.print(table)
+    return [asdict(row) for row in rows]
