@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from functools import partial
 
 import engine_tuning as tuning
+import numpy as np
 from engine_cases import TAPPINGS, Case
 from engine_contestants import Contestant
 from engine_equations import FloatArray
@@ -32,12 +33,12 @@ class Row:
 
 
 def engine(case: Case, tolerance_pa: float) -> FloatArray:
-    """What the engine does for the same arrays."""
-    return integrate(case.network, case.surroundings, case.output_s, tolerance_pa, case.initial_pa)
+    """What the engine does for the same arrays: pressures at the judged times."""
+    return integrate(case.network, case.surroundings, case.judged_s, tolerance_pa, case.initial_pa)
 
 
 def duel(case: Case, against: tuple[Contestant, ...], say: Callable[[str], None]) -> list[Row]:
-    """Tune everybody, then time them in turns."""
+    """Tune everybody, then time in turns the very runs whose errors were measured."""
     say(f"{case.title}: reference")
     truth = tuning.reference(case)
     tolerance, our_error = tuning.ours([case], [truth])
@@ -51,9 +52,9 @@ def duel(case: Case, against: tuple[Contestant, ...], say: Callable[[str], None]
             found[contestant.name] = ("none comes within 1 Pa", float("nan"))
             continue
         found[contestant.name] = (str(best[0]), best[1])
-        runs[contestant.name] = partial(tuning.run, contestant, case, case.output_s, best[0])
+        runs[contestant.name] = partial(tuning.run, contestant, case, case.judged_s, best[0])
     say(f"{case.title}: timing")
-    pressure = engine(case, tolerance)
+    pressure = engine(case, tolerance)[np.isin(case.judged_s, case.output_s)]
     runs["pointers"] = partial(shown, case, pressure)
     with quiet():
         seconds = tuning.timed(runs)
