@@ -11,7 +11,6 @@ from ramstill.pneumatics import Schedule, solve, spin_up
 
 LIMIT_PA = 1.0  # what the engine promises at any tapping; 0.3 ft at sea level
 HANGAR = {name: (plane, network) for name, plane, network in hangar()}
-QUICK, FULL = ("glass-trainer", "high-wing-tube", "low-wing-mast"), pytest.mark.full
 FAULTS = tuple(faults(*next(iter(HANGAR.values()))))
 
 
@@ -29,7 +28,7 @@ def test_agrees_with_radau_on_the_same_equations(name, fault):
     assert compared(faulty, around, output_times(), spin_up(network, around)) < LIMIT_PA
 
 
-@pytest.mark.parametrize("name", [n if n in QUICK else pytest.param(n, marks=FULL) for n in sorted(HANGAR)])
+@pytest.mark.parametrize("name", sorted(HANGAR))
 @pytest.mark.parametrize("fault", FAULTS)
 def test_agrees_with_radau_on_equations_written_from_the_page(name, fault):
     plane, network = HANGAR[name]
