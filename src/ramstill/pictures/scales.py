@@ -32,14 +32,16 @@ def time_ticks(start_s: float, end_s: float, wanted: int = 8) -> list[float]:
 
 
 def around(low: float, high: float, wanted: int = 5, least: float = 0.0) -> tuple[float, float]:
-    """Round limits that hold `low` to `high` with a little air, at least `least` apart."""
+    """Round limits that hold `low` to `high` with a little air, at least `least` and never nothing apart."""
     if high - low < least:
         middle = (high + low) / 2
         low, high = middle - least / 2, middle + least / 2
     air = 0.04 * (high - low)
-    step = nice_step(high - low + 2 * air, wanted)
+    finest = 16.0 * math.ulp(max(abs(low), abs(high)))  # less than this apart is one number
+    step = nice_step(high - low + 2 * air, wanted) if high - low > finest else 1.0
     bottom, top = math.floor((low - air) / step) * step, math.ceil((high + air) / step) * step
-    return (0.0 if low >= 0.0 > bottom else bottom), (0.0 if high <= 0.0 < top else top)
+    bottom, top = (0.0 if low >= 0.0 > bottom else bottom), (0.0 if high <= 0.0 < top else top)
+    return bottom, max(top, bottom + step)
 
 
 def clock(time_s: float) -> str:
