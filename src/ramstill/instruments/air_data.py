@@ -30,13 +30,10 @@ def filtered(sampled: Array, interval_s: float, filter_s: float) -> Array:
     """
     if filter_s <= 0.0:
         return sampled
+    from ramstill.instruments import _kernels
+
     share = -np.expm1(-interval_s / filter_s)
-    found = np.empty_like(sampled)
-    y = float(sampled[0])
-    for i, x in enumerate(sampled.tolist()):
-        y += share * (x - y)
-        found[i] = y
-    return found
+    return _kernels.filtered(np.ascontiguousarray(sampled, dtype=float), float(share))
 
 
 def slope(sampled: Array, interval_s: float, filter_s: float) -> Array:

@@ -11,7 +11,7 @@ import numpy as np
 from ramstill.instruments.mechanics import Array
 
 # Half widths of the plays [m], each twice the one before: loops from 40 m to 20 km in height.
-HALF_WIDTHS = 5.0 * 2.0 ** np.arange(13)
+HALF_WIDTHS: Array = np.array([5.0 * 2.0**i for i in range(13)])
 # Gap in the middle of a loop for weights 1 / r dr, per span: 1/2 + ln(2) / 2 + ln(2) - 1/2 (see the tests).
 _MIDDLE = 1.5 * np.log(2.0)
 
@@ -25,14 +25,8 @@ def with_hysteresis(altitude_m: Array, share: float) -> Array:
     """
     if share <= 0.0 or altitude_m.size < 2:
         return altitude_m
-    start = float(altitude_m[0])
-    centres = np.full(len(HALF_WIDTHS), start)
-    behind = np.empty(len(altitude_m))
-    for i, height in enumerate(altitude_m.tolist()):
-        centres = np.clip(centres, height - HALF_WIDTHS, height + HALF_WIDTHS)
-        behind[i] = centres.sum()
-    # what the same stack would have on its first way from the start
-    away = altitude_m - start
-    first = np.copysign(np.minimum(np.abs(away)[:, None], HALF_WIDTHS), away[:, None]).sum(axis=1)
+    from ramstill.instruments import _kernels
+
     weight = share / _MIDDLE * np.log(2.0)
-    return np.asarray(altitude_m + weight * (behind - len(HALF_WIDTHS) * altitude_m + first))
+    # off by what the plays stand off now, less what the same stack has on its first way from the start
+    return _kernels.stack_of_plays(np.ascontiguousarray(altitude_m, dtype=float), HALF_WIDTHS, float(weight))

@@ -32,12 +32,9 @@ def play(mechanism: Array, band: float | Array) -> Array:
     bands = np.broadcast_to(np.asarray(band, dtype=float), mechanism.shape)
     if not bands.any():
         return mechanism
-    shown = np.empty_like(mechanism)
-    pointer = float(mechanism[0])
-    for i, (x, r) in enumerate(zip(mechanism.tolist(), bands.tolist(), strict=True)):
-        pointer = min(max(pointer, x - r), x + r)
-        shown[i] = pointer
-    return shown
+    from ramstill.instruments import _kernels
+
+    return _kernels.play(_floats(mechanism), _floats(bands))
 
 
 def held_back(mechanism: Array, stuck: float | Array) -> Array:
@@ -49,13 +46,9 @@ def held_back(mechanism: Array, stuck: float | Array) -> Array:
     shares = np.broadcast_to(np.asarray(stuck, dtype=float), mechanism.shape)
     if not shares.any():
         return mechanism
-    shown = np.empty_like(mechanism)
-    pointer = before = float(mechanism[0])
-    for i, (x, s) in enumerate(zip(mechanism.tolist(), shares.tolist(), strict=True)):
-        pointer = x if s <= 0.0 else pointer + (1.0 - s) * (x - before)
-        before = x
-        shown[i] = pointer
-    return shown
+    from ramstill.instruments import _kernels
+
+    return _kernels.held_back(_floats(mechanism), _floats(shares))
 
 
 def first_order_lag(time_s: Array, mechanism: Array, lag_s: float) -> Array:
@@ -66,20 +59,16 @@ def first_order_lag(time_s: Array, mechanism: Array, lag_s: float) -> Array:
     """
     if lag_s <= 0.0 or mechanism.size < 2:
         return mechanism
-    dt = np.diff(time_s)
-    keep = np.exp(-dt / lag_s)
-    moved = dt > 0.0
-    slope = np.divide(np.diff(mechanism), dt, out=np.zeros_like(dt), where=moved)
-    # y1 = e y0 + (1 - e) (x0 - slope lag) + slope dt, from the exact answer to a ramp
-    feed = np.where(moved, -np.expm1(-dt / lag_s) * (mechanism[:-1] - slope * lag_s) + slope * dt, 0.0)
-    shown = np.empty_like(mechanism)
-    pointer = shown[0] = float(mechanism[0])
-    for i, (e, f) in enumerate(zip(keep.tolist(), feed.tolist(), strict=True), start=1):
-        pointer = e * pointer + f
-        shown[i] = pointer
-    return shown
+    from ramstill.instruments import _kernels
+
+    return _kernels.first_order_lag(_floats(time_s), _floats(mechanism), float(lag_s))
 
 
 def between_stops(pointer: Array, lowest: float, highest: float) -> Array:
     """Return `pointer` held between its two stops."""
     return np.clip(pointer, lowest, highest)
+
+
+def _floats(values: Array) -> Array:
+    """As the compiled loops take them: float64, side by side in memory."""
+    return np.ascontiguousarray(values, dtype=np.float64)

@@ -49,6 +49,8 @@ def pumped_pressure(
     over-pressure that leaves in a second [1/s], see `way_out`. Between samples the piston's speed and the
     rate are taken as constant, which makes the step exact.
     """
+    from ramstill.instruments import _kernels
+
     moved = np.diff(stroke(pump, time_s, load_factor), prepend=0.0)
     moved[0] = 0.0
     pushed = case_pa * pump.piston_area * moved / volume_m3
@@ -56,10 +58,7 @@ def pumped_pressure(
     kept = np.exp(-leaving)
     # (1 - e^-x) / x, 1 at x = 0: what is left at the end of the step of what came in evenly during it
     evenly = np.where(leaving > 1e-9, -np.expm1(-leaving) / np.maximum(leaving, 1e-9), 1.0)
-    found = np.zeros(len(time_s))
-    for i in range(1, len(time_s)):
-        found[i] = found[i - 1] * kept[i] + pushed[i] * evenly[i]
-    return found
+    return _kernels.filled_and_emptied(kept, pushed * evenly)
 
 
 def way_out(

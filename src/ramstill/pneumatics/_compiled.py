@@ -26,11 +26,11 @@ _settled: dict[str, bool] = {}
 def jit(function: Callable[P, T]) -> Callable[P, T]:
     """Compile a function without Python objects, and keep the compiled code for the next run."""
     try:
-        made = numba.njit(cache=True, error_model="numpy")(function)
+        made = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:  # Numba found nowhere to write
         if not _keep_in_temporary_folder():
-            return cast(Callable[P, T], numba.njit(error_model="numpy")(function))
-        made = numba.njit(cache=True, error_model="numpy")(function)
+            return cast(Callable[P, T], numba.njit(nogil=True, error_model="numpy")(function))
+        made = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     _freshen(made.stats.cache_path)
     return cast(Callable[P, T], made)
 

@@ -1,0 +1,96 @@
+"""What an instrument remembers from one sample to the next, compiled: these loops cannot be done at once.
+
+Each does one thing that mechanics.py, hysteresis.py, air_data.py or pump.py explains, and knows no physics.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill.pneumatics._compiled import jit
+
+FloatArray = NDArray[np.float64]
+
+SAME_STEP = 1e-11  # time steps that differ by less than this share differ by rounding
+
+
+@jit
+def play(mechanism: FloatArray, band: FloatArray) -> FloatArray:
+    """A pointer that is pushed once the mechanism is more than band (t,), or (1,) for all, away."""
+    shown = np.empty_like(mechanism)
+    last = len(band) - 1
+    pointer = mechanism[0]
+    for i in range(len(mechanism)):
+        x, r = mechanism[i], band[min(i, last)]
+        pointer = min(max(pointer, x - r), x + r)
+        shown[i] = pointer
+    return shown
+
+
+@jit
+def held_back(mechanism: FloatArray, stuck: FloatArray) -> FloatArray:
+    """A pointer that makes the share 1 - stuck (t,) of every movement, and stands right where that is 0."""
+    shown = np.empty_like(mechanism)
+    pointer = before = mechanism[0]
+    for i in range(len(mechanism)):
+        x, s = mechanism[i], stuck[i]
+        pointer = x if s <= 0.0 else pointer + (1.0 - s) * (x - before)
+        before = x
+        shown[i] = pointer
+    return shown
+
+
+@jit
+def first_order_lag(time_s: FloatArray, mechanism: FloatArray, lag_s: float) -> FloatArray:
+    """y' = (x - y) / lag, from y = x, x straight between samples: the exact answer to each ramp."""
+    shown = np.empty_like(mechanism)
+    pointer = mechanism[0]
+    shown[0] = pointer
+    for_step, keep, gain = 0.0, 1.0, 0.0
+    for i in range(1, len(mechanism)):
+        dt = time_s[i] - time_s[i - 1]
+        if dt > 0.0:
+            if not abs(dt - for_step) <= SAME_STEP * for_step:
+                for_step, keep, gain = dt, np.exp(-dt / lag_s), -np.expm1(-dt / lag_s)
+            slope = (mechanism[i] - mechanism[i - 1]) / dt
+            # y1 = e y0 + (1 - e) (x0 - slope lag) + slope dt
+            pointer = keep * pointer + (gain * (mechanism[i - 1] - slope * lag_s) + slope * dt)
+        shown[i] = pointer
+    return shown
+
+
+@jit
+def stack_of_plays(values: FloatArray, half_widths: FloatArray, weight: float) -> FloatArray:
+    """values (t,) plus weight times what a stack of plays stands off, beyond that of the first way out."""
+    found = np.empty_like(values)
+    start = values[0]
+    centres = np.full(len(half_widths), start)
+    for i in range(len(values)):
+        x = values[i]
+        away, off = x - start, 0.0
+        for j in range(len(half_widths)):
+            width = half_widths[j]
+            centre = min(max(centres[j], x - width), x + width)
+            centres[j] = centre
+            off += centre - x + min(max(away, -width), width)
+        found[i] = x + weight * off
+    return found
+
+
+@jit
+def filtered(sampled: FloatArray, share: float) -> FloatArray:
+    """y += share (x - y) at each sample, from y = x."""
+    found = np.empty_like(sampled)
+    y = sampled[0]
+    for i in range(len(sampled)):
+        y += share * (sampled[i] - y)
+        found[i] = y
+    return found
+
+
+@jit
+def filled_and_emptied(kept: FloatArray, added: FloatArray) -> FloatArray:
+    """y = kept y + added at each sample but the first, from y = 0."""
+    found = np.zeros_like(kept)
+    for i in range(1, len(kept)):
+        found[i] = found[i - 1] * kept[i] + added[i]
+    return found
