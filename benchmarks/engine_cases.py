@@ -12,7 +12,7 @@ from ramstill.faults import Applied, Fault, apply
 from ramstill.flight import parse_flight, plan, reconstruction, recording, surroundings
 from ramstill.instruments import read
 from ramstill.pneumatics import Network, Surroundings, compile_network, spin_up
-from ramstill.run.simulating import sample_times
+from ramstill.run.preparing import sample_times
 
 FloatArray = NDArray[np.float64]
 AIRPLANE = "twin-two-ports"  # 17 volumes

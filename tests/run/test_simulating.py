@@ -10,7 +10,7 @@ import ramstill as rs
 from ramstill.air.units import FPM, FT, KT
 from ramstill.errors import InputError
 from ramstill.run import Run, Scenario
-from ramstill.run.simulating import sample_times
+from ramstill.run.preparing import sample_times
 
 Fly = Callable[..., Scenario]
 
