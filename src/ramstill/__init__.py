@@ -18,5 +18,6 @@ _PACKAGES = (
 )
 __getattr__, __dir__ = hand_on(
     __name__,
-    {name: f"ramstill.{name}:" for name in _PACKAGES} | {"simulate": "ramstill.run", "Run": "ramstill.run"},
+    {name: f"ramstill.{name}:" for name in _PACKAGES}
+    | dict.fromkeys(("simulate", "simulate_batch", "iter_batch", "Run", "Batch"), "ramstill.run"),
 )

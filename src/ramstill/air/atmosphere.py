@@ -59,6 +59,10 @@ def log_pressure_unbounded(h: Array) -> Array:
 
 def _altitude_of(log_ratio: Array, log_feet: Array, extra: float) -> Array:
     """Invert ln(p/P0) (`extra` 0) or ln(rho/RHO0) (`extra` 1), whose power of T is -(g/(R lapse) + extra)."""
+    if log_ratio.size and float(log_ratio.min()) > log_feet[1]:  # all in the lowest layer: the quick way
+        per_m, foot = float(_LAPSE[0]), float(_T_FOOT[0])
+        rise = np.expm1(per_m / (G0 / R_AIR + extra * per_m) * (log_feet[0] - log_ratio))
+        return np.asarray(_FOOT[0] + foot / per_m * rise)
     i = np.clip(np.searchsorted(-log_feet, -log_ratio, side="right") - 1, 0, len(_FOOT) - 1)
     lapse, t, down = _LAPSE[i], _T_FOOT[i], log_feet[i] - log_ratio
     flat = lapse == 0.0

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ramstill.instruments.airspeed import airspeed_from_difference
-from ramstill.instruments.altimeter import pressure_altitude
+from ramstill.instruments.altimeter import altitude_of_setting, pressure_altitude
 from ramstill.instruments.edits import Edited
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def shown(
             float(instrument.highest_airspeed),
         ),
         "altitude": _limited(
-            in_steps(smooth[last] - pressure_altitude(setting), instrument.altitude_step),
+            in_steps(smooth[last] - altitude_of_setting(setting), instrument.altitude_step),
             -np.inf,
             float(instrument.highest_altitude),
         ),

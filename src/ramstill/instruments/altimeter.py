@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,8 +30,20 @@ SHAKING_POWER = 0.2
 
 def pressure_altitude(case_pa: Array | float) -> Array:
     """Return the pressure altitude [m] of the still air in a case [Pa], held at 47 km, the top of the day."""
-    thinnest = air.static_pressure(air.atmosphere.HIGHEST)
-    return np.asarray(air.pressure_altitude(np.maximum(np.asarray(case_pa, dtype=float), thinnest)))
+    held = np.maximum(np.asarray(case_pa, dtype=float), _thinnest_pa())
+    return np.asarray(air.pressure_altitude(held))
+
+
+@cache
+def _thinnest_pa() -> float:
+    return float(air.static_pressure(air.atmosphere.HIGHEST))
+
+
+def altitude_of_setting(setting_pa: Array) -> Array:
+    """Return the pressure altitude [m] of a setting [Pa], () or (t,); worked out once where it stays."""
+    if setting_pa.ndim == 0 or not setting_pa.size or (setting_pa != setting_pa.flat[0]).any():
+        return pressure_altitude(setting_pa)
+    return pressure_altitude(setting_pa.flat[0])
 
 
 def altitude_shown(case_pa: Array, setting_pa: Array | float) -> Array:
@@ -74,7 +87,7 @@ def shown(
         instrument.setting_highest,
     )
     felt = with_hysteresis(pressure_altitude(case_pa), float(instrument.hysteresis))
-    reading = felt - pressure_altitude(setting)
+    reading = felt - altitude_of_setting(setting)
     reading = mechanics.with_scale_error(reading, instrument.scale_error) + edited.pointer_offset
     reading = mechanics.play(reading, friction_left(instrument, power, edited))
     reading = mechanics.held_back(reading, edited.stuck)

@@ -125,7 +125,10 @@ class Surroundings:
         """As `at`, but what held just before each time; differs at a jump only."""
         return self._taken(times_s, "left")[0]
 
-    def _taken(self, times_s: ArrayLike, side: Literal["left", "right"]) -> tuple[FloatArray, FloatArray]:
+    def _taken(
+        self, times_s: ArrayLike, side: Literal["left", "right"], sloping: bool = False
+    ) -> tuple[FloatArray, FloatArray]:
+        """Pressures and, where they are asked for, slopes (len(times_s), b)."""
         when = np.atleast_1d(np.asarray(times_s, dtype=np.float64))
         last = len(self.knots_s) - 1
         place = np.searchsorted(self.knots_s, when, side=side)
@@ -139,6 +142,8 @@ class Surroundings:
         rise = pb - pa
         c2, c3 = 3.0 * rise - 2.0 * ma - mb, ma + mb - 2.0 * rise
         value = pa + x * (ma + x * (c2 + x * c3))
+        if not sloping:
+            return value, value
         slope = np.where(inside, (ma + x * (2.0 * c2 + x * 3.0 * c3)) / width, 0.0)
         return value, slope
 
@@ -190,8 +195,8 @@ class Surroundings:
         knots = np.sort(np.concatenate([self.knots_s, new]))
         second = np.concatenate([[False], np.diff(knots) == 0.0])
         first = np.concatenate([np.diff(knots) == 0.0, [False]]) & ~second
-        right_p, right_m = self._taken(knots, "right")
-        left_p, left_m = self._taken(knots, "left")
+        right_p, right_m = self._taken(knots, "right", sloping=True)
+        left_p, left_m = self._taken(knots, "left", sloping=True)
         truth_right, truth_left = self.truth.at(knots), self.truth.at_left(knots)
         mixed = {
             name: np.where(first, getattr(truth_left, name), getattr(truth_right, name))

@@ -4,6 +4,10 @@ from ramstill._lazy import hand_on
 
 _WHERE = {
     "simulate": "simulating",
+    "simulate_batch": "batch",
+    "iter_batch": "batch",
+    "Batch": "batch",
+    "Channel": "batch",
     "Run": "record",
     "Moment": "record",
     "Paragraph": "record",

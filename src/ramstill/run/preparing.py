@@ -177,9 +177,11 @@ def _steady_until(schedule: Schedule | None, until_s: float) -> float | None:
     """The value up to just before a time; None where it changes before that."""
     if schedule is None:
         return 1.0
-    passed = [value for t, value in zip(schedule.times_s, schedule.values, strict=True) if t < until_s]
-    values = {*passed, schedule.values[0], float(schedule.at_left(until_s))}
-    return values.pop() if len(values) == 1 else None
+    values = schedule.values
+    passed = sum(t < until_s for t in schedule.times_s)
+    # held before the first knot; between two knots where the time lies between them
+    reached = values[: passed + 1] if passed else values[:1]
+    return values[0] if all(value == values[0] for value in reached) else None
 
 
 def _same_parts(network: Network, healthy: Network, extra: bool) -> bool:
