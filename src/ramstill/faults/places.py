@@ -56,18 +56,28 @@ def air_around(airplane: Airplane, node: str) -> str:
 
 def neighbours(airplane: Airplane, node: str, without: Collection[str] = ()) -> list[str]:
     """Return the nodes joined to `node` by a line or a normally open valve, leaving out those named."""
-    links = [*airplane.lines, *(valve for valve in airplane.valves if valve.normally == "open")]
-    ends = [(link.start, link.end) for link in links if link.name not in without]
+    ends = _open_ends(airplane, without)
     return [b for a, b in ends if a == node] + [a for a, b in ends if b == node]
+
+
+def _open_ends(airplane: Airplane, without: Collection[str]) -> list[tuple[str, str]]:
+    """Return the ends of every line and normally open valve but those named."""
+    links = [*airplane.lines, *(valve for valve in airplane.valves if valve.normally == "open")]
+    return [(link.start, link.end) for link in links if link.name not in without]
 
 
 def reached(airplane: Airplane, start: Iterable[str], without: Collection[str] = ()) -> dict[str, int]:
     """Return every node that air gets to from `start` through open lines, with the count of links between."""
+    joined: dict[str, list[str]] = {}
+    for a, b in _open_ends(airplane, without):
+        joined.setdefault(a, []).append(b)
+    for a, b in _open_ends(airplane, without):
+        joined.setdefault(b, []).append(a)
     steps = dict.fromkeys(start, 0)
     queue = list(steps)
     while queue:
         node = queue.pop(0)
-        for other in neighbours(airplane, node, without):
+        for other in joined.get(node, ()):
             if other not in steps:
                 steps[other] = steps[node] + 1
                 queue.append(other)

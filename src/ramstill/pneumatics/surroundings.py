@@ -13,6 +13,7 @@ from ramstill.pneumatics.truth import Truth
 
 FloatArray = NDArray[np.float64]
 Curve = Literal["smooth", "monotone", "straight"]
+_AT_ONCE = 1024  # times that are looked up together: what the processor keeps at hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,21 +131,25 @@ class Surroundings:
     ) -> tuple[FloatArray, FloatArray]:
         """Pressures and, where they are asked for, slopes (len(times_s), b)."""
         when = np.atleast_1d(np.asarray(times_s, dtype=np.float64))
+        value = np.empty((len(when), len(self.boundary_names)))
+        slope = np.empty_like(value) if sloping else value
         last = len(self.knots_s) - 1
         place = np.searchsorted(self.knots_s, when, side=side)
-        a, b = np.clip(place - 1, 0, last), np.clip(place, 0, last)
-        span = (self.knots_s[b] - self.knots_s[a])[:, None]
-        inside = span > 0.0
-        width = np.where(inside, span, 1.0)
-        x = np.where(inside, (when - self.knots_s[a])[:, None] / width, 0.0)
-        pa, pb = self.pressure_pa[a], self.pressure_pa[b]
-        ma, mb = self.slope_right_pa_s[a] * span, self.slope_left_pa_s[b] * span
-        rise = pb - pa
-        c2, c3 = 3.0 * rise - 2.0 * ma - mb, ma + mb - 2.0 * rise
-        value = pa + x * (ma + x * (c2 + x * c3))
-        if not sloping:
-            return value, value
-        slope = np.where(inside, (ma + x * (2.0 * c2 + x * 3.0 * c3)) / width, 0.0)
+        before, after = np.clip(place - 1, 0, last), np.clip(place, 0, last)
+        for begin in range(0, len(when), _AT_ONCE):
+            some = slice(begin, begin + _AT_ONCE)
+            a, b = before[some], after[some]
+            span = (self.knots_s[b] - self.knots_s[a])[:, None]
+            inside = span > 0.0
+            width = np.where(inside, span, 1.0)
+            x = np.where(inside, (when[some] - self.knots_s[a])[:, None] / width, 0.0)
+            pa = self.pressure_pa[a]
+            ma, mb = self.slope_right_pa_s[a] * span, self.slope_left_pa_s[b] * span
+            rise = self.pressure_pa[b] - pa
+            c2, c3 = 3.0 * rise - 2.0 * ma - mb, ma + mb - 2.0 * rise
+            value[some] = pa + x * (ma + x * (c2 + x * c3))
+            if sloping:
+                slope[some] = np.where(inside, (ma + x * (2.0 * c2 + x * 3.0 * c3)) / width, 0.0)
         return value, slope
 
     def with_openness(self, opening: str, schedule: Schedule) -> "Surroundings":
