@@ -80,6 +80,8 @@ def _duel(case: cases.Case, out: Console) -> object:
             f"{row.with_pointers:.2f}",
         )
     out.print(table)
+    as_they_come, hardest = (duels.nearest(rows, own) for own in (False, True))
+    out.print(f"best of them as they are called: {as_they_come}; with hand-made C callbacks: {hardest}\n")
     return duels.as_json(rows)
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from engine_equations import FloatArray, IntArray, Problem
 from scipy.integrate import ODEintWarning, odeint, solve_ivp
 
-MOST_STEPS = 500  # from one output to the next; a solver that needs more has lost its way
+MOST_STEPS = 1000  # from one output to the next; a solver that needs more has lost its way
 RTOL = 1e-13  # all pressures being alike, one absolute weight says it all
 
 
@@ -49,18 +49,24 @@ Solve = Callable[[Problem, FloatArray, FloatArray, IntArray, Setting], FloatArra
 
 @dataclass(frozen=True, slots=True)
 class Contestant:
-    """A solver and what of it can be tuned: `orders`, `solvers`, `patiences` are tried about the best."""
+    """A solver and what of it can be tuned: `orders`, `solvers`, `patiences` are tried about the best.
+
+    thorough: quick enough to try every order and patience with every step and restart.
+    """
 
     name: str
     solve: Solve
     orders: tuple[int, ...] = ()
     solvers: tuple[str, ...] = ()
     patiences: tuple[float, ...] = ()
+    thorough: bool = False
 
     def grid(self, longest: tuple[float, ...]) -> Iterator[Setting]:
         """Restarts and longest steps, to be gone through at each weight."""
-        for restarts, step in product((True, False), longest):
-            yield Setting(1.0, step, restarts=restarts)
+        orders = (5, *self.orders) if self.thorough else (5,)
+        patiences = (0.1, *self.patiences) if self.thorough else (0.1,)
+        for restarts, step, order, patience in product((True, False), longest, orders, patiences):
+            yield Setting(1.0, step, order, restarts, patience=patience)
 
     def about(self, best: Setting) -> Iterator[Setting]:
         """Settings beside the best so far."""
@@ -221,8 +227,8 @@ def _compiled() -> tuple[Callable[..., None], Callable[..., None]]:
 def contestants(native: bool = True) -> tuple[Contestant, ...]:
     """All of them, the quickest first; the native one only where the wheel's libraries can be called."""
     found = [
-        Contestant("CVODE, scikit-sundae", with_binding, (4, 3)),
-        Contestant("LSODA, SciPy odeint", with_odeint, (4, 3)),
+        Contestant("CVODE, scikit-sundae", with_binding, (4, 3), thorough=True),
+        Contestant("LSODA, SciPy odeint", with_odeint, (4, 3), thorough=True),
         Contestant("LSODA, solve_ivp", with_solve_ivp("LSODA")),
         Contestant("BDF, solve_ivp", with_solve_ivp("BDF")),
         Contestant("Radau, solve_ivp", with_solve_ivp("Radau")),

@@ -92,6 +92,13 @@ def quiet() -> Iterator[None]:
         os.close(nowhere)
 
 
+def nearest(rows: list[Row], with_native: bool) -> str:
+    """The best of the contestants, with or without the one that no binding offers."""
+    others = [row for row in rows[1:] if row.ratio == row.ratio and (with_native or row.name != NATIVE)]
+    best = min(others, key=lambda row: row.ratio)
+    return f"{best.name}, {best.ratio:.2f} times the engine's time"
+
+
 def as_json(rows: list[Row]) -> list[dict[str, object]]:
     """Rows for --json."""
     return [asdict(row) for row in rows]

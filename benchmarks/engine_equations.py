@@ -34,6 +34,8 @@ STARTS = 9
     CONDUCTANCE,
     INERTIA,
     COMPENSATED,
+    HOLD_AB,
+    HOLD_BA,
     TIMES,
     PRESSURE,
     LEFT,
@@ -44,10 +46,9 @@ STARTS = 9
     OPENNESS,
     RATE,
     STATE,
-    FLOW,
     OPEN,
-) = range(STARTS, STARTS + 18)
-HEAD = STARTS + 18
+) = range(STARTS, STARTS + 19)
+HEAD = STARTS + 19
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +105,8 @@ def pose(
         CONDUCTANCE: plumbing.conductance,
         INERTIA: plumbing.inertia,
         COMPENSATED: plumbing.compensated.astype(np.int64),
+        HOLD_AB: plumbing.hold_ab,
+        HOLD_BA: plumbing.hold_ba,
         TIMES: outside.knots,
         PRESSURE: outside.pressure,
         LEFT: outside.left,
@@ -114,7 +117,6 @@ def pose(
         OPENNESS: cut.openness,
         RATE: cut.opening_rate,
         STATE: np.zeros(n + b),
-        FLOW: np.zeros(links),
         OPEN: np.zeros(links),
     }
     block = np.zeros(HEAD + sum(values.size for values in arrays.values()))
@@ -172,6 +174,38 @@ def boundaries_and_openness(t: float, block: FloatArray) -> None:
 
 
 @njit(error_model="numpy")
+def flow_of(i: int, pa: float, pb: float, block: FloatArray, whole: IntArray) -> float:
+    """The engine's law of link i [kg/s]."""
+    return link_flow(
+        pa,
+        pb,
+        block[whole[OPEN] + i],
+        block[whole[CONDUCTANCE] + i],
+        block[whole[INERTIA] + i],
+        whole[whole[COMPENSATED] + i] != 0,
+        block[whole[HOLD_AB] + i],
+        block[whole[HOLD_BA] + i],
+    )
+
+
+@njit(error_model="numpy")
+def flow_slopes_of(i: int, pa: float, pb: float, block: FloatArray, whole: IntArray) -> tuple[float, float]:
+    """Slopes of that flow by its two pressures [kg/(s Pa)]."""
+    _, by_a, by_b, _, by_flow = residual_slopes(
+        pa,
+        pb,
+        flow_of(i, pa, pb, block, whole),
+        block[whole[OPEN] + i],
+        block[whole[CONDUCTANCE] + i],
+        block[whole[INERTIA] + i],
+        whole[whole[COMPENSATED] + i] != 0,
+        block[whole[HOLD_AB] + i],
+        block[whole[HOLD_BA] + i],
+    )
+    return by_a / by_flow, by_b / by_flow
+
+
+@njit(error_model="numpy")
 def slope(t: float, y: FloatArray, block: FloatArray, out: FloatArray) -> None:
     """Fill `out` (n,) with dp/dt [Pa/s] at pressures y (n,) [Pa] and time t [s]."""
     whole = block.view(np.int64)
@@ -183,15 +217,7 @@ def slope(t: float, y: FloatArray, block: FloatArray, out: FloatArray) -> None:
         out[i] = 0.0
     for i in range(links):
         a, b = whole[whole[A] + i], whole[whole[LINK_B] + i]
-        flow = link_flow(
-            state[a],
-            state[b],
-            block[whole[OPEN] + i],
-            block[whole[CONDUCTANCE] + i],
-            block[whole[INERTIA] + i],
-            whole[whole[COMPENSATED] + i] != 0,
-        )
-        block[whole[FLOW] + i] = flow
+        flow = flow_of(i, state[a], state[b], block, whole)
         if a < n:
             out[a] -= flow
         if b < n:
@@ -216,19 +242,14 @@ def jacobian(t: float, y: FloatArray, block: FloatArray, out: FloatArray, origin
     out[:] = 0.0
     for i in range(links):
         a, b = whole[whole[A] + i], whole[whole[LINK_B] + i]
-        openness, conductance = block[whole[OPEN] + i], block[whole[CONDUCTANCE] + i]
-        inertia, compensated = block[whole[INERTIA] + i], whole[whole[COMPENSATED] + i] != 0
-        flow = link_flow(state[a], state[b], openness, conductance, inertia, compensated)
-        _, by_a, by_b, _, by_flow = residual_slopes(
-            state[a], state[b], flow, openness, conductance, inertia, compensated
-        )
+        by_a, by_b = flow_slopes_of(i, state[a], state[b], block, whole)
         if a < n:
-            per = 1.0 / (by_flow * block[whole[CAPACITY] + a])
+            per = 1.0 / block[whole[CAPACITY] + a]
             out[origin + a + a * stride] -= by_a * per
             if b < n:
                 out[origin + a + b * stride] -= by_b * per
         if b < n:
-            per = 1.0 / (by_flow * block[whole[CAPACITY] + b])
+            per = 1.0 / block[whole[CAPACITY] + b]
             out[origin + b + b * stride] += by_b * per
             if a < n:
                 out[origin + b + a * stride] += by_a * per

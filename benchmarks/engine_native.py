@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BDF, NORMAL = 2, 1
+MOST_IN_ALL = 100_000
 
 
 def _library(name: str) -> ctypes.CDLL:
@@ -66,6 +67,7 @@ set_longest = _function(_cvode, "CVodeSetMaxStep", c_int, c_void_p, c_double)
 set_stop = _function(_cvode, "CVodeSetStopTime", c_int, c_void_p, c_double)
 set_patience = _function(_cvode, "CVodeSetNonlinConvCoef", c_int, c_void_p, c_double)
 advance = _function(_cvode, "CVode", c_int, c_void_p, c_double, c_void_p, c_void_p, c_int)
+count_steps = _function(_cvode, "CVodeGetNumSteps", c_int, c_void_p, c_void_p)
 free = _function(_cvode, "CVodeFree", None, POINTER(c_void_p))
 free_vector = _function(_vector, "N_VDestroy_Serial", None, c_void_p)
 free_dense = _function(_dense_matrix, "SUNMatDestroy_Dense", None, c_void_p)
@@ -121,7 +123,7 @@ def _run(memory, vector, block, begin, stops, output_s, reached, output):  # typ
     """
     whole = block.view(np.int64)
     y = carray(vector_data(vector), whole[equations.N], np.float64)
-    due = 0
+    due, before, steps = 0, 0, np.zeros(1, dtype=np.int64)
     while due < len(output_s) and output_s[due] <= begin[0]:
         output[due] = y
         due += 1
@@ -134,14 +136,17 @@ def _run(memory, vector, block, begin, stops, output_s, reached, output):  # typ
         set_stop(memory, end)
         while due < len(output_s) and output_s[due] <= end:
             flag = advance(memory, output_s[due], vector, reached.ctypes, NORMAL)
-            if flag < 0:
-                return flag
+            count_steps(memory, steps.ctypes)
+            if flag < 0 or before + steps[0] > MOST_IN_ALL:
+                return min(flag, -1)
             output[due] = y
             due += 1
         if reached[0] < end:
             flag = advance(memory, end, vector, reached.ctypes, NORMAL)
             if flag < 0:
                 return flag
+        count_steps(memory, steps.ctypes)
+        before += steps[0]
     return 0
 
 

@@ -1,5 +1,6 @@
 """Tuning: of each contestant the quickest setting that comes within 1 Pa of the reference, and its time."""
 
+import contextlib
 import hashlib
 import os
 import tempfile
@@ -13,12 +14,12 @@ from engine_cases import Case
 from engine_contestants import Contestant, Setting, with_solve_ivp
 from engine_equations import FloatArray, pose
 
-from ramstill.pneumatics import integrate
+from ramstill.pneumatics import flow, integrate
 
-MOST_PA = 1.0
+MOST_PA, MOST_TRIES = 1.0, 6
 UP_PA, DOWN_PA = (0.03, 0.1, 0.3, 1.0, 3.0), (0.01, 3e-3, 1e-3)  # weights to be tried
 HOPELESS = 3.0  # a try this many times slower than the best setting so far is not followed up
-PATIENCE_S, TUNING_S = 40.0, 150.0  # a first try, and the search for each contestant, may take so long [s]
+PATIENCE_S, TUNING_S = 40.0, 120.0  # a first try, and the search for each contestant, may take so long [s]
 OURS_PA = (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 5e-3)
 
 
@@ -36,7 +37,7 @@ class Found:
 def reference(case: Case) -> FloatArray:
     """SciPy's Radau at rtol 1e-10, restarted at every kink, at the judged times; kept between runs."""
     problem = pose(case.network, case.surroundings, case.output_s[0], case.output_s[-1])
-    digest = hashlib.sha256()
+    digest = hashlib.sha256(Path(flow.__file__).read_bytes())  # a changed law has another truth
     for values in (problem.block, problem.begin, case.judged_s, case.initial_pa):
         digest.update(np.ascontiguousarray(values).tobytes())
     folder = Path(tempfile.gettempdir()) / f"ramstill-benchmark-{os.getuid() if hasattr(os, 'getuid') else 0}"
@@ -53,13 +54,23 @@ def reference(case: Case) -> FloatArray:
 
 
 def run(
-    contestant: Contestant, case: Case, times: FloatArray, setting: Setting, deadline_s: float = np.inf
+    contestant: Contestant,
+    case: Case,
+    times: FloatArray,
+    setting: Setting,
+    deadline_s: float = np.inf,
+    tries: int = 1,
 ) -> FloatArray:
-    """From a network and its surroundings to pressures (len(times), n) [Pa]."""
-    problem = pose(
-        case.network, case.surroundings, case.output_s[0], case.output_s[-1], setting.solver == "band"
-    )
-    problem = replace(problem, deadline_s=deadline_s)
+    """From a network and its surroundings to pressures (len(times), n) [Pa].
+
+    tries: where the solver gives up, once more with a third of the weight, so many times in all.
+    """
+    start, end, banded = case.output_s[0], case.output_s[-1], setting.solver == "band"
+    problem = replace(pose(case.network, case.surroundings, start, end, banded), deadline_s=deadline_s)
+    for _ in range(tries - 1):
+        with contextlib.suppress(ArithmeticError):
+            return contestant.solve(problem, case.initial_pa, times, problem.stops(setting.restarts), setting)
+        setting = replace(setting, weight_pa=setting.weight_pa / 3.0)
     return contestant.solve(problem, case.initial_pa, times, problem.stops(setting.restarts), setting)
 
 
@@ -72,9 +83,10 @@ def tried(
 ) -> tuple[float, float]:
     """Seconds and largest error [Pa] over some cases; no end of both where it gives up."""
     error, started = 0.0, time.perf_counter()
+    tries = 1 if len(cases) == 1 else MOST_TRIES
     for case, truth in zip(cases, truths, strict=True):
         try:
-            found = run(contestant, case, case.judged_s, setting, started + most_s)
+            found = run(contestant, case, case.judged_s, setting, started + most_s, tries)
         except ArithmeticError:
             return time.perf_counter() - started, np.inf
         error = max(error, float(np.max(np.abs(found - truth))))
@@ -88,8 +100,9 @@ def tune(
 ) -> tuple[Setting, float] | None:
     """The quickest setting within 1 Pa in all cases, and its error; None where there is none.
 
-    First, for each longest step with and without restarts, larger weights until two in a row are not good
-    enough, or smaller ones where the first is not; then what else can be tuned, about the best of those.
+    First, for each longest step with and without restarts (and order and patience, where a try takes
+    milliseconds), larger weights until two in a row are not good enough, or smaller ones where the first is
+    not; then what else can be tuned, about the best of those.
     """
     best: tuple[float, Setting, float] | None = None
     over = time.perf_counter() + TUNING_S
