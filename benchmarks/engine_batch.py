@@ -24,8 +24,10 @@ from rich.console import Console
 from rich.table import Table
 
 from ramstill.pneumatics import integrate
+from ramstill.run import iter_batch
 
 COUNT, CHUNK, SAMPLE, JUDGED, CORES = 1000, 100, 100, 8, 2
+BATCH = "Ramstill, iter_batch"
 ROUNDS, NEVER = 3, (float("inf"), float("nan"))
 AGAINST = ("CVODE, C callbacks", "LSODA, SciPy odeint", "CVODE, scikit-sundae")
 WANTED = {"six tappings": TAPPINGS, "every tapping": None, "six tappings and pointers": TAPPINGS}
@@ -116,6 +118,23 @@ def engine_chunks(variants: list[Case], tolerance_pa: float, out: str) -> Iterat
         yield pressure, time.perf_counter() - started
 
 
+def as_users_call_it(variants: list[Case], tolerance_pa: float) -> Iterator[tuple[FloatArray, float]]:
+    """`iter_batch`, which puts the faults in and spins the air up too: pointers and six tappings."""
+    started = time.perf_counter()
+    around = cases.flown(variants[0].plane)
+    for some in iter_batch(
+        variants[0].plane,
+        around,
+        [case.faults for case in variants],
+        tolerance_pa=tolerance_pa,
+        tappings=TAPPINGS,
+        chunk=CHUNK,
+        workers=CORES,
+        progress=False,
+    ):
+        yield some.values, time.perf_counter() - started
+
+
 def consumed(chunks: Iterator[tuple[FloatArray, float]]) -> tuple[float, float]:
     """Seconds of all chunks, and the largest memory of this process above where it stood, in chunks."""
     before, size, seconds = _peak(start=True), 0, 0.0
@@ -166,6 +185,9 @@ def measure(quick: bool, say: Callable[[str], None]) -> list[Row]:
         for _ in range(ROUNDS):  # in turns: a busy machine is so to all of them
             seconds, memory = consumed(engine_chunks(variants, tolerance, out))
             took["Ramstill"] = min(took.get("Ramstill", NEVER), (1e3 * seconds / count, memory))
+            if out.endswith("pointers"):
+                seconds, memory = consumed(as_users_call_it(variants, tolerance))
+                took[BATCH] = min(took.get(BATCH, NEVER), (1e3 * seconds / count, memory))
             for name, (_, _, run_one) in made.items():
                 if run_one is not None:
                     seconds, memory = consumed(in_processes(partial(run_one, out=out), variants[:sample]))
@@ -173,6 +195,9 @@ def measure(quick: bool, say: Callable[[str], None]) -> list[Row]:
         ours = took["Ramstill"][0]
         words, memory = f"tolerance {tolerance:g} Pa", took["Ramstill"][1]
         rows.append(Row(out, "Ramstill", words, our_error, ours, 1.0, memory))
+        if BATCH in took:
+            each, memory = took[BATCH]
+            rows.append(Row(out, BATCH, words, our_error, each, each / ours, memory))
         for name, (setting, error, _) in made.items():
             each, memory = took.get(name, (float("nan"), float("nan")))
             rows.append(Row(out, name, setting, error, each, each / ours, memory))

@@ -35,7 +35,7 @@ FLIGHT = {
         {"kind": "turn", "degrees": "180 deg", "bank": "25 deg"},
         {"kind": "level", "speed": "140 kt", "duration": "90 s"},
         {"kind": "descent", "to": "2000 ft", "rate": "700 ft/min"},
-        {"kind": "level", "speed": "110 kt", "duration": "300 s"},
+        {"kind": "level", "speed": "110 kt", "duration": "147.5 s"},
     ],
 }
 FAULTS = (
@@ -60,6 +60,7 @@ class Case:
     output_s: FloatArray
     onsets_s: tuple[float, ...]
     initial_pa: FloatArray
+    faults: tuple[Fault, ...] = ()
 
     @property
     def network(self) -> Network:
@@ -109,6 +110,7 @@ def make(
         output_s=sample_times(around.start_s, end, 10.0),
         onsets_s=tuple(sorted(onsets)),
         initial_pa=spin_up(healthy, around),
+        faults=faults,
     )
 
 
@@ -182,4 +184,5 @@ def _variant(first: Case, healthy: Network, faults: tuple[Fault, ...], number: i
         title=f"variant {number}",
         applied=apply(faults, first.plane, healthy, first.surroundings),
         onsets_s=tuple(sorted(onsets)),
+        faults=faults,
     )
