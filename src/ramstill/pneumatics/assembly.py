@@ -52,7 +52,8 @@ def outside_arrays(surroundings: Surroundings, names: Iterable[str], start_s: fl
     columns = [surroundings.column(name) for name in names]
     knots = surroundings.knots_s
     before, after = min(start_s, knots[0]) - 1.0, max(end_s, knots[-1]) + 1.0
-    pressure = surroundings.pressure_pa[:, columns]
+    # .copy(): picking columns may turn rows and columns around, and the kernel would be compiled once more
+    pressure = surroundings.pressure_pa[:, columns].copy()
     left, right = (
         surroundings.slope_left_pa_s[:, columns].copy(),
         surroundings.slope_right_pa_s[:, columns].copy(),
