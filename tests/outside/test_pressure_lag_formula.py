@@ -3,8 +3,8 @@
 Source of the formula: NASA RP-1046 (Gracey, Measurement of Aircraft Speed and Altitude, 1980), chapter on
 lag and leaks; NACA Reports 593 and 919 (from memory: the abstracts were seen; data/lag_leak_facts.csv). The
 numbers in data/lag_computed_examples.csv are computed from it; no published worked number could be read.
-What a mechanic's test allows: AC 43.13-1B, paragraphs 12-58 and 12-59, exact figures in
-data/leak_test_numbers.csv.
+Formula and decays are stated for air that keeps its temperature. What a mechanic's test allows: AC
+43.13-1B, paragraphs 12-58 and 12-59, exact figures in data/leak_test_numbers.csv.
 """
 
 import numpy as np
@@ -20,7 +20,7 @@ from ramstill.pneumatics import (
     integrate,
     lag_time_constants,
     leak_hole_bore,
-    spin_up,
+    spun_up,
 )
 from ramstill.pneumatics.laws import end_length
 
@@ -29,7 +29,9 @@ def tube_into_volume(row):
     network = Network(
         ("volume",), np.array([float(row["volume_L"]) * 1e-3]), np.array([float(row["T_K"])]), ("out",)
     )
-    return network.with_tube("tube", "volume", "out", float(row["length_m"]), float(row["bore_mm"]) * 1e-3)
+    return network.with_tube(
+        "tube", "volume", "out", float(row["length_m"]), float(row["bore_mm"]) * 1e-3
+    ).with_heat("isothermal")
 
 
 def ends_add(row):
@@ -73,7 +75,7 @@ def test_lag_of_a_steady_climb(read, residual, fpm):
         static = air.static_pressure(altitude + fpm * FPM * t)
         around = Surroundings.from_samples(t, ("out",), static, Truth.steady(t))
         network = tube_into_volume(row)
-        late = integrate(network, around, [0.0], 1e-4, spin_up(network, around))[0, 0] - p
+        late = integrate(network, around, [0.0], 1e-4, spun_up(network, around))[0, 0] - p
         # turned into feet at the slope of the standard atmosphere there; the formula's own p is that outside
         slope = float(air.static_pressure(altitude - 1.0) - air.static_pressure(altitude + 1.0)) / 2.0
         found_ft = late / slope / FT
@@ -102,7 +104,7 @@ def test_a_static_leak_at_its_limit_decays_with_the_stated_constant(read, residu
         network = Network(("system",), np.array([volume]), np.array([T0]), ("out",))
         long = network.with_tube("leak", "system", "out", 1.0, 2e-4)
         length = tau / lag_time_constants(long, 0.5 * (start + ambient), T0)["system"]
-        network = network.with_tube("leak", "system", "out", length, 2e-4)
+        network = network.with_tube("leak", "system", "out", length, 2e-4).with_heat("isothermal")
         around = Surroundings.steady(0.0, 60.0, {"out": ambient})
         found = integrate(network, around, [60.0], 1e-4, [start])[0, 0]
         lost = field_ft + 1000.0 - float(air.pressure_altitude(found)) / FT
@@ -117,7 +119,7 @@ def test_a_pitot_leak_at_its_limit_decays_with_the_stated_constant(read, residua
     network = Network(("system",), np.array([2e-4]), np.array([T0]), ("out",))
     long = network.with_tube("leak", "system", "out", 1.0, 1e-4)
     length = float(row["value"]) / lag_time_constants(long, 0.5 * (start + P0), T0)["system"]
-    network = network.with_tube("leak", "system", "out", length, 1e-4)
+    network = network.with_tube("leak", "system", "out", length, 1e-4).with_heat("isothermal")
     found = integrate(network, Surroundings.steady(0.0, 60.0, {"out": P0}), [60.0], 1e-4, [start])[0, 0]
     lost = 150.0 - float(air.calibrated_airspeed(found - P0)) / KT
     residual("airspeed lost in a minute at tau_leak [kt]", abs(lost - 10.0), 0.1)
@@ -130,7 +132,7 @@ def test_the_hole_for_a_leak_at_its_limit_starts_at_the_stated_rate(read, residu
     loss = rows["static: field at 0 ft, +1000 to +900 ft", "loss"] * INHG
     bore = leak_hole_bore(1e-3, loss_fpm=100.0)
     network = Network(("system",), np.array([1e-3]), np.array([T0]), ("out",))
-    network = network.with_hole("leak", "system", "out", bore, 1e-3)
+    network = network.with_hole("leak", "system", "out", bore, 1e-3).with_heat("isothermal")
     around = Surroundings.steady(0.0, 60.0, {"out": P0})
     gained = integrate(network, around, [0.6], 1e-4, [P0 - difference])[0, 0] - (P0 - difference)
     # the row is the loss over the whole 100 ft, ours the slope at the start: density differs by 0.15 %

@@ -20,6 +20,7 @@ import pytest
 
 from ramstill import air, airplane, simulate
 from ramstill.air.units import FT, KT
+from ramstill.airplane import Figure
 from ramstill.faults import Fault
 from ramstill.instruments import airspeed_from_difference
 from ramstill.pneumatics import Surroundings, Truth
@@ -37,6 +38,16 @@ STATIC_SHUT = Fault("static-ports-blocked", onset_s=SHUT_AT_S)
 def pitot_shut(plane):
     has_drain = any(opening.kind == "pitot-drain" for opening in plane.openings)
     return Fault("pitot-and-drain-blocked" if has_drain else "pitot-inlet-blocked", onset_s=SHUT_AT_S)
+
+
+def with_stiff_capsules(plane):
+    """The same, its capsules taken as stiff, as in the table: what swells gives trapped air more room."""
+    stiff = Figure(0.0, "assumed", text="0 cm3/hPa")
+    instruments = tuple(
+        i.model_copy(update={"capsule_compliance": stiff}) if hasattr(i, "capsule_compliance") else i
+        for i in plane.instruments
+    )
+    return plane.model_copy(update={"instruments": instruments})
 
 
 def stops():
@@ -59,7 +70,7 @@ def stops():
 @cache
 def ride(name, cas_kt, altitude_ft, fault):
     """Pressures at the airspeed indicator [Pa] by altitude change [ft], its openings perfect."""
-    plane = airplane.load(name)
+    plane = with_stiff_capsules(airplane.load(name))
     corner_s, corner_ft, left = stops()
     time = np.unique(np.concatenate([np.arange(0.0, corner_s[-1], 1.0), corner_s]))
     height = (altitude_ft + np.interp(time, corner_s, corner_ft)) * FT

@@ -3,78 +3,141 @@
 from itertools import pairwise
 
 import numpy as np
+from numba import njit
 from scipy.integrate import solve_ivp
 
-from ramstill.pneumatics.assembly import assemble, open_shares
-from ramstill.pneumatics.equations import flows_by_law, gather
-from ramstill.pneumatics.flow import residual_slopes
+from ramstill.pneumatics import Inside
+from ramstill.pneumatics.assembly import assemble, open_shares, outside_arrays, pieces, state_of
+from ramstill.pneumatics.equations import Slopes, flows_by_law, linearise
 from ramstill.pneumatics.network import Network
+from ramstill.pneumatics.outside import outside_at
 from ramstill.pneumatics.surroundings import Surroundings
+from ramstill.pneumatics.swelling import SETTLES_S
+from ramstill.pneumatics.volumes import air_for, air_slopes, carried_for, rates
 
-RTOL, ATOL = 1e-10, 1e-7
+RTOL = 1e-10
+# Pressures [Pa], and the rest as what it makes in pressure at 1 bar: masses and swellings over their volume.
+ATOL_PA = 1e-7
+
+
+@njit(error_model="numpy")
+def _slope(plumbing, outside, cut, piece, t, y, scratch, out):
+    pressure, openness, flow, air, carried, into = scratch
+    n = len(plumbing.volume)
+    origin = cut.begin[piece]
+    outside_at(outside, origin, t - origin, cut.first_knot[piece], cut.last_knot[piece], n, pressure)
+    pressure[:n] = y[:n]
+    openness[:] = cut.openness[piece] + (t - origin) * cut.opening_rate[piece]
+    flows_by_law(plumbing, pressure, openness, flow)
+    rates(plumbing, y, flow, air, carried, into, out)
+
+
+@njit(error_model="numpy")
+def _jacobian(plumbing, outside, cut, piece, t, y, scratch, jac):
+    """Slopes of dy/dt, dense: those of the engine's linear system, without its change of unknowns."""
+    pressure, openness, flow, air, carried, _ = scratch
+    n, links = len(plumbing.volume), len(plumbing.a)
+    rate, idle = np.zeros(len(y)), np.zeros(links)
+    _slope(plumbing, outside, cut, piece, t, y, scratch, rate)
+    slopes = Slopes(np.zeros(links), np.zeros(links), np.zeros(links), np.zeros(links))
+    linearise(plumbing, pressure, np.zeros(len(pressure)), openness, idle, flow, np.zeros(links), slopes)
+    stiffness = np.zeros((plumbing.entries, 4))
+    air_slopes(plumbing, air, flow, slopes, carried, stiffness)
+    jac[:] = 0.0
+    by_warmth = np.zeros((2 * n, n))
+    done = np.zeros(plumbing.entries, dtype=np.bool_)
+    for i in range(links):
+        a, b = plumbing.a[i], plumbing.b[i]
+        for k, (row, column) in enumerate(((a, a), (a, b), (b, a), (b, b))):
+            slot = plumbing.slots[i, k]
+            if max(row, column) >= n or done[slot]:
+                continue
+            done[slot] = True
+            jac[n + row, column] = -stiffness[slot, 0]
+            jac[row, column] = -stiffness[slot, 2] / air.volume[row]
+            by_warmth[row, column] = -stiffness[slot, 3] / air.volume[row]
+    for m in range(n):
+        if not done[m]:  # a volume without a link
+            jac[m, m] = -stiffness[m, 2] / air.volume[m]
+            by_warmth[m, m] = -stiffness[m, 3] / air.volume[m]
+    for m in range(n):
+        warmth = air.temperature[m]
+        for row in range(n):
+            jac[row, m] += by_warmth[row, m] * warmth / y[m]
+            jac[row, n + m] -= by_warmth[row, m] * warmth / y[n + m]
+    for s in range(len(plumbing.swell_a)):
+        x = 2 * n + s
+        jac[x, x] = -1.0 / SETTLES_S
+        for end in range(2):
+            m = plumbing.swell_a[s] if end == 0 else plumbing.swell_b[s]
+            if m < 0:
+                continue
+            sign = 1.0 if end == 0 else -1.0
+            jac[x, m] = sign * air.swell_slope[s] / SETTLES_S
+            for row in range(n):
+                jac[row, x] += sign * by_warmth[row, m] * air.temperature[m] / air.volume[m]
+            jac[m, x] -= sign * rate[m] / air.volume[m]
+        for end in range(2):
+            m = plumbing.swell_a[s] if end == 0 else plumbing.swell_b[s]
+            if m < 0:
+                continue
+            sign = 1.0 if end == 0 else -1.0
+            pushed = plumbing.gamma * y[m] / air.volume[m] * sign
+            jac[m, x] += pushed / SETTLES_S
+            jac[m, plumbing.swell_a[s]] -= pushed * air.swell_slope[s] / SETTLES_S
+            if plumbing.swell_b[s] >= 0:
+                jac[m, plumbing.swell_b[s]] += pushed * air.swell_slope[s] / SETTLES_S
 
 
 class SameEquations:
-    """The engine's flow laws and slopes where Radau asks, with the surroundings' own interpolation."""
+    """The engine's own rates of change where Radau asks."""
 
-    def __init__(self, network: Network, surroundings: Surroundings) -> None:
+    def __init__(self, network: Network, surroundings: Surroundings, start: float, end: float) -> None:
         self.plumbing, touched = assemble(network)
-        self.columns = [surroundings.column(name) for name in touched]
-        self.surroundings = surroundings
-        self.shares = open_shares(network, surroundings)
-        self.n, self.links = len(network.node_names), len(network.link_names)
+        self.outside = outside_arrays(surroundings, touched, start, end)
+        self.pieces = pieces(network, surroundings, self.outside, start, end)
+        n, links = len(network.node_names), len(network.link_names)
+        both = n + len(touched)
+        self.scratch = (
+            np.zeros(both),
+            np.zeros(links),
+            np.zeros(links),
+            air_for(self.plumbing),
+            carried_for(links),
+            np.zeros((both, 3)),
+        )
+        volume = self.plumbing.volume
+        self.per_pa = np.concatenate([np.ones(n), self.plumbing.capacity, self.plumbing.most * 1e-5])
+        assert (volume > 0.0).all()
 
-    def _evaluate(self, t, y, end):
-        p = self.plumbing
-        pressure = np.concatenate([y, outside(self.surroundings, t, end)[self.columns]])
-        openness = np.array([1.0 if s is None else value(s, t, end) for s in self.shares])
-        flow, into = np.zeros(self.links), np.zeros(len(pressure))
-        flows_by_law(p, pressure, openness, flow)
-        gather(p, flow, into)
-        return pressure, openness, flow, into[: self.n] / p.capacity
+    def state(self, inside: Inside):
+        return state_of(self.plumbing, inside.pressure_pa, inside.temperature_k)
 
-    def slope(self, t, y, end):
-        return self._evaluate(t, y, end)[3]
+    def slope(self, t, y, piece, _end=None):
+        out = np.zeros(len(y))
+        _slope(self.plumbing, self.outside, self.pieces, piece, t, y, self.scratch, out)
+        return out
 
-    def jacobian(self, t, y, end):
-        p, n = self.plumbing, self.n
-        pressure, openness, flow, _ = self._evaluate(t, y, end)
-        full = np.zeros((len(pressure), len(pressure)))
-        for i, (a, b) in enumerate(zip(p.a, p.b, strict=True)):
-            _, by_a, by_b, _, by_flow = residual_slopes(
-                pressure[a],
-                pressure[b],
-                flow[i],
-                openness[i],
-                p.conductance[i],
-                p.inertia[i],
-                p.compensated[i],
-            )
-            full[a, [a, b]] -= np.array([by_a, by_b]) / by_flow
-            full[b, [a, b]] += np.array([by_a, by_b]) / by_flow
-        return full[:n, :n] / p.capacity[:, None]
+    def jacobian(self, t, y, piece, _end=None):
+        out = np.zeros((len(y), len(y)))
+        _jacobian(self.plumbing, self.outside, self.pieces, piece, t, y, self.scratch, out)
+        return out
 
 
-def outside(surroundings, t, end):
-    """Boundary pressures; at the end of a piece, those just before it."""
-    return (surroundings.at_left([t]) if t >= end else surroundings.at([t]))[0]
-
-
-def value(schedule, t, end):
-    return float(schedule.at_left([t])[0]) if t >= end else float(schedule.at(t))
-
-
-def radau(network, surroundings, output_s, initial_pa, equations=None, rtol=RTOL, atol=ATOL):
-    """Pressures (len(output_s), n) [Pa]."""
-    equations = equations or SameEquations(network, surroundings)
+def radau(network, surroundings, output_s, initial, equations=None, rtol=RTOL, atol_pa=ATOL_PA):
+    """Pressures (len(output_s), n) [Pa]. initial: pressures, or an `Inside`."""
     output_s = np.asarray(output_s, dtype=float)
+    start, end = surroundings.start_s, float(output_s[-1])
+    if not isinstance(initial, Inside):
+        initial = Inside(np.array(initial, dtype=float), np.array(network.temperature_k))
+    equations = (equations or SameEquations)(network, surroundings, start, end)
+    n = len(network.node_names)
     kinks = {surroundings.start_s, surroundings.end_s, *surroundings.kinks_s}
     kinks |= {t for s in open_shares(network, surroundings) if s is not None for t in s.knots}
-    start, end = surroundings.start_s, float(output_s[-1])
     cuts = [start, *sorted(t for t in kinks if start < t < end), end]
-    y, out = np.array(initial_pa, dtype=float), np.empty((len(output_s), len(initial_pa)))
-    out[output_s <= start] = y
-    for a, b in pairwise(cuts):
+    y, out = equations.state(initial), np.empty((len(output_s), n))
+    out[output_s <= start] = y[:n]
+    for piece, (a, b) in enumerate(pairwise(cuts)):
         wanted = (output_s > a) & (output_s <= b)
         found = solve_ivp(
             equations.slope,
@@ -82,13 +145,13 @@ def radau(network, surroundings, output_s, initial_pa, equations=None, rtol=RTOL
             y,
             method="Radau",
             rtol=rtol,
-            atol=atol,
+            atol=atol_pa * equations.per_pa,
             t_eval=np.unique(np.append(output_s[wanted], b)),
-            args=(b,),
+            args=(piece, b),
             jac=getattr(equations, "jacobian", None),
             first_step=min(1e-6, 0.1 * (b - a)),
         )
         assert found.success, found.message
-        out[wanted] = found.y.T[: int(wanted.sum())]
+        out[wanted] = found.y[:n].T[: int(wanted.sum())]
         y = found.y[:, -1]
     return out

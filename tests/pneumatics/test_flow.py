@@ -5,11 +5,13 @@ from hypothesis import strategies as st
 
 from ramstill.pneumatics import Network
 from ramstill.pneumatics.flow import R_CHOKED, compensation, expansion, link_flow, residual, residual_slopes
-from ramstill.pneumatics.laws import coefficients
+from ramstill.pneumatics.friction import turbulence
+from ramstill.pneumatics.laws import coefficients, friction
 from ramstill.pneumatics.network import HOLE, LEAK_LAMINAR, LEAK_ORIFICE, TUBE
 
 KINDS = {
     "tube": (TUBE, (2.0, 4.6e-3, 1.0)),
+    "wide tube": (TUBE, (2.0, 10e-3, 1.0)),
     "short tube": (TUBE, (0.0, 4.6e-3, 1.0)),
     "hole": (HOLE, (1e-3, 2e-3, 1.0)),
     "pinhole": (HOLE, (1e-3, 5e-5, 1.0)),
@@ -21,10 +23,11 @@ kinds = st.sampled_from(sorted(KINDS))
 
 
 def law(kind):
-    """(G, E, compensated) of one link between two volumes."""
+    """What the law takes of one link between two volumes."""
     network = Network(("a", "b"), np.full(2, 1e-4), np.full(2, 288.15), ())
-    g, e, c = coefficients(network.with_link("link", KINDS[kind][0], "a", "b", KINDS[kind][1]))
-    return float(g[0]), float(e[0]), bool(c[0])
+    network = network.with_link("link", KINDS[kind][0], "a", "b", KINDS[kind][1])
+    (g, e, c), (reynolds, straight) = coefficients(network), friction(network)
+    return float(g[0]), float(e[0]), bool(c[0]), 0.0, 0.0, float(reynolds[0]), float(straight[0])
 
 
 @settings(max_examples=60, deadline=None, derandomize=True)
@@ -72,7 +75,7 @@ def test_slopes_are_those_of_the_law(high, r, o, swapped, kind):
 
 @pytest.mark.parametrize("kind", sorted(KINDS))
 def test_small_differences_flow_in_proportion(kind):
-    g, e, c = law(kind)
+    g, e, c = law(kind)[:3]
     slope = 2.0 * 1e5 * g * (compensation(1e5)[0] if c else 1.0)
     for d in (1e-9, -1e-9):  # far inside the viscous limit of the widest of them
         assert link_flow(1e5 + d, 1e5, 1.0, g, e, c) == pytest.approx(slope * ((1e5 + d) - 1e5), rel=1e-3)
@@ -102,7 +105,7 @@ def test_expansion_is_that_of_an_isentropic_nozzle(r):
 
 
 def test_trial_pressures_below_zero_do_no_harm():
-    g, e, c = law("hole")
+    g, e, c = law("hole")[:3]
     assert np.isfinite(residual(-5.0, 1e5, 1e-4, 1.0, g, e, c))
     assert np.isfinite(residual_slopes(-5.0, -7.0, 1e-4, 1.0, g, e, c)).all()
     assert np.isfinite(residual(-5.0, -7.0, 1e-4, 1.0, *law("leak")))
@@ -116,3 +119,21 @@ def test_laminar_flow_goes_with_the_square_of_openness_and_wide_open_flow_with_o
     assert link_flow(1.2e5, 1e5, 0.5, *short) == pytest.approx(
         0.5 * link_flow(1.2e5, 1e5, 1.0, *short), rel=0.01
     )
+
+
+def test_friction_turns_turbulent_smoothly_and_only_along_the_tube():
+    assert turbulence(900.0, 1.0) == (1.0, 0.0)
+    assert turbulence(1001.0, 1.0)[0] == pytest.approx(1.0, abs=1e-12)
+    for reynolds in (1500.0, 2100.0, 2500.0, 4000.0, 3e4, 1e6):
+        d = 1e-5 * reynolds
+        slope = (turbulence(reynolds + d, 0.8)[0] - turbulence(reynolds - d, 0.8)[0]) / (2.0 * d) * reynolds
+        assert turbulence(reynolds, 0.8)[1] == pytest.approx(slope, rel=1e-5, abs=1e-7)
+        more = turbulence(reynolds, 1.0)[0] - 1.0
+        assert turbulence(reynolds, 0.25)[0] == pytest.approx(1.0 + 0.25 * more)
+        assert turbulence(reynolds, 0.0) == (1.0, 0.0)
+    assert np.isfinite(turbulence(1e30, 1.0)).all()
+
+
+def test_more_difference_is_more_flow_also_through_transition():
+    flows = [link_flow(1e5 + d, 1e5, 1.0, *law("tube")) for d in np.geomspace(1.0, 5e4, 2000)]
+    assert (np.diff(flows) > 0.0).all()

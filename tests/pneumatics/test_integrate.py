@@ -45,7 +45,7 @@ def test_a_run_that_begins_in_a_climb_begins_late():
 
 
 def test_a_port_shut_at_the_very_start_was_open_before_and_holds_after():
-    network = case(1e-3, Schedule.step(0.0, 1.0, 0.0))
+    network = case(1e-3, Schedule.step(0.0, 1.0, 0.0)).with_heat("isothermal")
     start = spin_up(network, ramp(-60.0))
     assert start[0] == pytest.approx(95_000.0, abs=5.0)
     assert (integrate(network, ramp(-60.0), [1.0, 20.0])[:, 0] == start[0]).all()
@@ -53,8 +53,11 @@ def test_a_port_shut_at_the_very_start_was_open_before_and_holds_after():
 
 def test_a_finger_on_the_port_holds_the_air():
     around = ramp(-60.0).with_openness("port", Schedule((4.0, 4.0, 12.0, 12.0), (1.0, 0.0, 0.0, 1.0)))
-    found = integrate(case(), around, [4.0, 11.9, 13.0])
+    found = integrate(case().with_heat("isothermal"), around, [4.0, 11.9, 13.0])
     assert found[0, 0] == found[1, 0]
+    # cooled by the climb, it grows warm again behind the finger
+    warmed = integrate(case(), around, [4.0, 11.9])[:, 0]
+    assert 20.0 < warmed[1] - warmed[0] < 100.0
     assert found[2, 0] == pytest.approx(95_000.0 - 60.0 * 13.0, abs=2.0)
 
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from ramstill.pneumatics import Network, Schedule, Surroundings, Truth, integrate, lag_time_constants, spin_up
+from ramstill.pneumatics import Network, Schedule, Surroundings, Truth, integrate, lag_time_constants, spun_up
 from ramstill.pneumatics.network import LEAK_LAMINAR
 
 
@@ -15,7 +15,7 @@ def test_lag_is_what_a_slow_steady_change_leaves_behind():
     lags = lag_time_constants(system(), 95_000.0, 288.15)
     t, rate = np.array([0.0, 60.0]), -5.0
     around = Surroundings.from_samples(t, ("port",), 95_000.0 - rate * 30.0 + rate * t, Truth.steady(t))
-    late = integrate(system(), around, [30.0], 1e-5, spin_up(system(), around))[0] - 95_000.0
+    late = integrate(system(), around, [30.0], 1e-5, spun_up(system(), around))[0] - 95_000.0
     # inertial losses, and pressure that falls while it is late: a thousandth
     assert late / -rate == pytest.approx(list(lags.values()), rel=2e-3)
 

@@ -44,9 +44,10 @@ def shown(kind, law, altitude_ft, rate):
 @pytest.mark.parametrize("altitude_ft", [500.0, 5000.0, 10_000.0, 18_000.0, 25_000.0])
 @pytest.mark.parametrize("fpm", [-2000.0, -500.0, 200.0, 1000.0, 2000.0])
 def test_a_compensated_leak_shows_the_rate_of_pressure_altitude_at_any_height(altitude_ft, fpm):
-    # 5 % is what is asked of it; what remains after five time constants is e^-5, 0.7 %
+    # 5 % is what is asked of it; what remains after five time constants is e^-5, 0.7 %, and up to 3 % for air
+    # in an empty round case that is still growing colder
     assert shown(LEAK_LAMINAR, "compensated-laminar", altitude_ft, fpm * FPM) == pytest.approx(
-        fpm * FPM, rel=0.02
+        fpm * FPM, rel=0.04
     )
 
 
@@ -68,7 +69,7 @@ def test_a_static_leak_loses_what_the_mechanic_measured():
     volume = 1.3e-3
     bore = leak_hole_bore(volume, loss_fpm=100.0)
     network = Network(("system",), np.array([volume]), np.array([288.15]), ("out",))
-    network = network.with_hole("leak", "system", "out", bore, 1e-3)
+    network = network.with_hole("leak", "system", "out", bore, 1e-3).with_heat("isothermal")
     around = Surroundings.steady(0.0, 60.0, {"out": 101_325.0})
     start = float(air.static_pressure(1000.0 * FT))
     found = integrate(network, around, [0.6, 60.0], initial_pa=[start])[:, 0]
@@ -82,7 +83,7 @@ def test_a_pitot_leak_loses_what_the_mechanic_measured():
     volume = 1.5e-4
     bore = leak_hole_bore(volume, loss_kt_per_min=10.0)
     network = Network(("system",), np.array([volume]), np.array([288.15]), ("out",))
-    network = network.with_hole("leak", "system", "out", bore, 1e-3)
+    network = network.with_hole("leak", "system", "out", bore, 1e-3).with_heat("isothermal")
     around = Surroundings.steady(0.0, 60.0, {"out": 101_325.0})
     start = 101_325.0 + float(air.impact_pressure(150.0 * KT))
     found = integrate(network, around, [0.6], initial_pa=[start])[0, 0]

@@ -33,4 +33,4 @@ def test_a_case_begins_alike_when_its_faults_come_later(healthy: Run, fault: Fau
     if alike:
         own = spin_up(applied.network, applied.surroundings, settled_as=prepared.healthy, carried_on=False)
         # links that are shut change the order of a sum: rounding of 100,000 Pa
-        assert np.abs(own - prepared.start_pa).max() < 1e-6
+        assert np.abs(own - prepared.start.pressure_pa).max() < 1e-6

@@ -5,6 +5,7 @@ from ramstill._lazy import hand_on
 __getattr__, __dir__ = hand_on(
     __name__,
     {
+        "Inside": "ramstill.pneumatics.integrate",
         "Network": "ramstill.pneumatics.network",
         "Schedule": "ramstill.pneumatics.schedule",
         "SlugFlow": "ramstill.pneumatics.water",
@@ -39,6 +40,7 @@ __getattr__, __dir__ = hand_on(
         "slug_speed": "ramstill.pneumatics.water",
         "solve": "ramstill.pneumatics.integrate",
         "spin_up": "ramstill.pneumatics.integrate",
+        "spun_up": "ramstill.pneumatics.integrate",
         "thermal_diffusivity": "ramstill.pneumatics.heat",
         "threshold_pa": "ramstill.pneumatics.water",
         "tube_exponent": "ramstill.pneumatics.heat",

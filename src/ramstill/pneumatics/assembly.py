@@ -5,14 +5,20 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
+from ramstill.air.constants import GAMMA, P0, R_AIR
 from ramstill.pneumatics.elimination import plan
 from ramstill.pneumatics.equations import Plumbing
-from ramstill.pneumatics.laws import coefficients, thresholds
-from ramstill.pneumatics.network import FloatArray, Network
+from ramstill.pneumatics.laws import coefficients, friction, thresholds
+from ramstill.pneumatics.network import FloatArray, IntArray, Network
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.schedule import Schedule
 from ramstill.pneumatics.step import Pieces
 from ramstill.pneumatics.surroundings import Surroundings
+from ramstill.pneumatics.swelling import MOST_SHARE, swollen
+from ramstill.pneumatics.walls import case_heat
+
+FADE_PA = 0.1  # over so much either way upstream turns into downstream, at standard sea level [Pa]
+TINY = 1e-30  # [kg/s]
 
 
 def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
@@ -22,17 +28,34 @@ def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
     touched = np.unique(ends[ends >= n])
     place = {int(end): n + i for i, end in enumerate(touched)} | {i: i for i in range(n)}
     a, b = (np.array([place[int(end)] for end in column], dtype=np.int64) for column in ends.T)
-    pairs = [(int(i), int(j)) for i, j in zip(a, b, strict=True) if max(i, j) < n]
+    swell_a, swell_b = network.swell_a, network.swell_b
+    ends_of_both = zip([*a, *swell_a], [*b, *swell_b], strict=True)
+    pairs = [(int(i), int(j)) for i, j in ends_of_both if min(i, j) >= 0 and max(i, j) < n]
     made, slots = plan(n, pairs)
     spare = len(slots)
-    where = [
-        [slots.get(entry, spare) for entry in ((i, i), (i, j), (j, i), (j, j))]
-        for i, j in zip(a.tolist(), b.tolist(), strict=True)
-    ]
+
+    def where(first: IntArray, second: IntArray) -> IntArray:
+        found = [
+            [slots.get(entry, spare) for entry in ((i, i), (i, j), (j, i), (j, j))]
+            for i, j in zip(first.tolist(), second.tolist(), strict=True)
+        ]
+        return np.array(found, dtype=np.int64).reshape(-1, 4)
+
+    wall = np.array(network.temperature_k, dtype=np.float64)
+    walls = np.where(a < n, a, b), np.where(b < n, b, a)  # whose wall the air at either end is as warm as
+    carried = 0.0 if network.heat == "isothermal" else 1.0
+    gamma = 1.0 if network.heat == "isothermal" else GAMMA
+    passed = heat_of_walls(network) if network.heat == "walls" else np.zeros(n)
+    smaller = np.minimum(network.volume_m3[swell_a], network.volume_m3[np.maximum(swell_b, swell_a)])
     conductance, inertia, compensated = coefficients(network)
     hold_ab, hold_ba = thresholds(network)
+    reynolds, straight = friction(network)
     plumbing = Plumbing(
         capacity=network.capacity,
+        volume=np.array(network.volume_m3, dtype=np.float64),
+        wall=wall,
+        heat=(GAMMA - 1.0) * passed,
+        gamma=gamma,
         a=a,
         b=b,
         conductance=conductance,
@@ -40,11 +63,59 @@ def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
         compensated=compensated,
         hold_ab=hold_ab,
         hold_ba=hold_ba,
-        slots=np.array(where, dtype=np.int64).reshape(-1, 4),
+        reynolds=reynolds,
+        straight=straight,
+        warm_a=np.where(a < n, a, n + walls[0]),
+        warm_b=np.where(b < n, b, n + walls[1]),
+        fixed_a=(1.0 - carried) * wall[walls[0]],
+        fixed_b=(1.0 - carried) * wall[walls[1]],
+        carried=carried,
+        fade=np.maximum(2.0 * P0 * conductance * FADE_PA, TINY),
+        swell_a=swell_a,
+        swell_b=swell_b,
+        softness=np.array(network.swell_m3_pa, dtype=np.float64),
+        most=MOST_SHARE * smaller,
+        soft=np.unique(np.concatenate([swell_a, swell_b[swell_b >= 0]])),
+        slots=where(a, b),
+        swell_slots=where(swell_a, swell_b),
         entries=spare + 1,
         plan=made,
     )
     return plumbing, tuple(network.boundary_names[int(end) - n] for end in touched)
+
+
+def heat_of_walls(network: Network) -> FloatArray:
+    """What the walls of each volume pass [W/K], (n,): as given, or those of spheres."""
+    if network.heat_w_k is not None:
+        return np.asarray(network.heat_w_k, dtype=np.float64)
+    return case_heat(network.volume_m3, network.temperature_k)
+
+
+def swellings(plumbing: Plumbing, pressure_pa: FloatArray) -> FloatArray:
+    """What has swollen by how much in the end [m3], (s,), at pressures (n,) [Pa]."""
+    found = np.zeros(len(plumbing.swell_a))
+    for s, (a, b) in enumerate(zip(plumbing.swell_a, plumbing.swell_b, strict=True)):
+        beyond = P0 if b < 0 else float(pressure_pa[b])
+        found[s] = swollen(
+            float(pressure_pa[a]) - beyond, float(plumbing.softness[s]), float(plumbing.most[s])
+        )[0]
+    return found
+
+
+def volumes_at(plumbing: Plumbing, pressure_pa: FloatArray) -> FloatArray:
+    """Volumes [m3] at rest, (n,), with capsules swollen as they are at pressures (n,) [Pa]."""
+    volume = plumbing.volume.copy()
+    grown = swellings(plumbing, pressure_pa)
+    np.add.at(volume, plumbing.swell_a, grown)
+    inside = plumbing.swell_b >= 0
+    np.subtract.at(volume, plumbing.swell_b[inside], grown[inside])
+    return volume
+
+
+def state_of(plumbing: Plumbing, pressure_pa: FloatArray, temperature_k: FloatArray) -> FloatArray:
+    """The kernel's state, (2 n + s,), with capsules at rest: pressures, masses, swellings."""
+    mass = pressure_pa * volumes_at(plumbing, pressure_pa) / (R_AIR * temperature_k)
+    return np.concatenate([pressure_pa, mass, swellings(plumbing, pressure_pa)])
 
 
 def outside_arrays(surroundings: Surroundings, names: Iterable[str], start_s: float, end_s: float) -> Outside:

@@ -106,16 +106,3 @@ def solve(plan: Plan, factors: FloatArray, x: FloatArray) -> None:
         for at in range(plan.start[step], plan.start[step + 1]):
             value -= factors[plan.upper[at]] * x[plan.later[at]]
         x[row] = value / factors[row]
-
-
-@jit
-def multiply(plan: Plan, entries: FloatArray, x: FloatArray, out: FloatArray) -> None:
-    """Fill the first n of `out` with the (unfactored) matrix times x."""
-    for row in plan.order:
-        out[row] = entries[row] * x[row]
-    for step in range(len(plan.order)):
-        row = plan.order[step]
-        for at in range(plan.start[step], plan.start[step + 1]):
-            other = plan.later[at]
-            out[row] += entries[plan.upper[at]] * x[other]
-            out[other] += entries[plan.lower[at]] * x[row]

@@ -5,13 +5,14 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ramstill.pneumatics.assembly import assemble
+from ramstill.pneumatics.assembly import assemble, volumes_at
 from ramstill.pneumatics.elimination import factor, solve
-from ramstill.pneumatics.equations import Plumbing, Slopes, flows_by_law, gather, linearise
+from ramstill.pneumatics.equations import Plumbing, Slopes, flows_by_law, gather, linearise, stiffness_of
 from ramstill.pneumatics.network import FloatArray, Network
 
 _CLOSE_PA = 1e-7  # the last move of any volume when the search ends [Pa]
 _MOST_ROUNDS = 300
+_SWELL_ROUNDS = 50
 
 
 def settle(
@@ -25,7 +26,8 @@ def settle(
     boundary_pa: (b,) in the order of the network's `boundary_names`, or by name [Pa]; at_s: when the
     schedules of openness are read [s]. Volumes shut off from every boundary keep their air: they even out
     among themselves what `initial_pa` (n,) gave them, or take the mean of the boundaries where it is not
-    given. Raises ValueError for shapes that do not fit.
+    given; what swells into them presses them together. All the air is as warm as its walls. Raises
+    ValueError for shapes that do not fit.
     """
     n = len(network.node_names)
     if isinstance(boundary_pa, Mapping):
@@ -42,15 +44,44 @@ def settle(
         raise ValueError("the initial pressures are one for each volume, and above zero")
     openness = np.array([1.0 if s is None else float(s.at(at_s)) for s in network.openness])
     joined = (openness > 0.0) & (plumbing.conductance > 0.0)
-    reached = _even_out(plumbing, joined, y)
+    reached, shut = _parts(plumbing, joined, n)
+    start = y.copy()
+    volume = volumes_at(plumbing, start)
+    for inside in shut:
+        _even_out(plumbing, start, volume, inside, y)
     if reached.any():
         y[reached] = _rest(plumbing, outer, openness, y)[reached]
+    if len(plumbing.swell_a):  # what swells into shut air presses it together, and that pushes back
+        for _ in range(_SWELL_ROUNDS):
+            before, now = y.copy(), volumes_at(plumbing, y)
+            for inside in shut:
+                if (now[inside] != volume[inside]).any():
+                    _even_out(plumbing, start, volume, inside, y, now)
+            if np.max(np.abs(y - before)) < _CLOSE_PA:
+                break
     return y
 
 
-def _even_out(plumbing: Plumbing, joined: np.ndarray, y: FloatArray) -> np.ndarray:
-    """Even out what is shut off from every boundary, in place; return which volumes are not (n,)."""
-    n = len(y)
+def _even_out(
+    plumbing: Plumbing,
+    start: FloatArray,
+    volume: FloatArray,
+    inside: np.ndarray,
+    y: FloatArray,
+    now: FloatArray | None = None,
+) -> None:
+    """Even out shut air, in place: its mass at `start` [Pa] in `volume` [m3], in what it has now [m3]."""
+    if now is None:
+        now = volume
+        if np.ptp(y[inside]) == 0.0:
+            return
+    wall = plumbing.wall[inside]
+    mass = float(np.sum(start[inside] * volume[inside] / wall))
+    y[inside] = mass / float(np.sum(now[inside] / wall))
+
+
+def _parts(plumbing: Plumbing, joined: np.ndarray, n: int) -> tuple[np.ndarray, list[np.ndarray]]:
+    """Which volumes some boundary reaches (n,), and which belong together of those that none does."""
     group = list(range(n))
 
     def root(i: int) -> int:
@@ -65,11 +96,7 @@ def _even_out(plumbing: Plumbing, joined: np.ndarray, y: FloatArray) -> np.ndarr
     roots = np.array([root(i) for i in range(n)])
     open_roots = {roots[min(a, b)] for a, b in links if max(a, b) >= n}
     reached = np.isin(roots, list(open_roots))
-    for shut in set(roots.tolist()) - open_roots:
-        inside = roots == shut
-        if np.ptp(y[inside]) > 0.0:
-            y[inside] = float(np.average(y[inside], weights=plumbing.capacity[inside]))
-    return reached
+    return reached, [roots == root for root in sorted(set(roots.tolist()) - open_roots)]
 
 
 def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: FloatArray) -> FloatArray:
@@ -84,7 +111,8 @@ def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: Fl
     step = 1e-3
     for _ in range(_MOST_ROUNDS):
         pressure[:n] = y
-        linearise(plumbing, pressure, still, openness, idle, flow, out_of_law, slopes, stiffness)
+        linearise(plumbing, pressure, still, openness, idle, flow, out_of_law, slopes)
+        stiffness_of(plumbing, slopes, stiffness)
         stiffness[:n] += plumbing.capacity / step
         gather(plumbing, flow + out_of_law, into)
         move = np.concatenate([into[:n], np.zeros(len(outer))])

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces
+from ramstill.air.constants import R_AIR
+from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces, state_of
+from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.equilibrium import settle
 from ramstill.pneumatics.network import FloatArray, Network
 from ramstill.pneumatics.stepper import DONE, OUT_OF_STEPS, run
@@ -22,13 +24,25 @@ class SolverError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Solution:
-    """Pressures (len(output_s), n) [Pa]; steps kept, rejected, and evaluations of the flow they took."""
+class Inside:
+    """The air in every volume at one instant: pressure_pa [Pa], temperature_k [K], (n,) each."""
 
     pressure_pa: FloatArray
+    temperature_k: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """Pressures (len(output_s), n) [Pa] and the air at the last of those times; temperatures [K], shaped as
+    the pressures, where they were asked for; steps kept, rejected, and evaluations of the flow they took.
+    """
+
+    pressure_pa: FloatArray
+    end: Inside
     steps: int
     rejected: int
     evaluations: int
+    temperature_k: FloatArray | None = None
 
 
 def solve(
@@ -36,11 +50,15 @@ def solve(
     surroundings: Surroundings,
     output_s: ArrayLike,
     tolerance_pa: float = TOLERANCE_PA,
-    initial_pa: ArrayLike | None = None,
+    initial_pa: ArrayLike | Inside | None = None,
     start_s: float | None = None,
     most_steps: int | None = None,
+    with_temperature: bool = False,
 ) -> Solution:
-    """Work out the pressures at `output_s` [s], rising; see `integrate`. Raises SolverError, ValueError."""
+    """Work out the pressures at `output_s` [s], rising; see `integrate`. Raises SolverError, ValueError.
+
+    with_temperature: the temperatures as well.
+    """
     times = np.atleast_1d(np.asarray(output_s, dtype=np.float64))
     if not len(times) or not np.isfinite(times).all() or (np.diff(times) < 0.0).any():
         raise ValueError("output times are finite and never fall, and there is at least one")
@@ -50,32 +68,53 @@ def solve(
     if start > times[0]:
         raise ValueError("an output time lies before the start")
     if initial_pa is None:
-        initial = spin_up(network, surroundings, start)
-    else:
-        initial = np.array(initial_pa, dtype=np.float64)
+        initial_pa = spun_up(network, surroundings, start)
     n = len(network.node_names)
-    if initial.shape != (n,) or not (np.isfinite(initial) & (initial > 0.0)).all():
-        raise ValueError("the initial pressures are one for each volume, and above zero")
-    end = max(float(times[-1]), start)
-    output = np.empty((len(times), n))
-    if end == start:
-        output[:] = initial
-        return Solution(output, 0, 0, 0)
+    given = initial_pa if isinstance(initial_pa, Inside) else None
+    initial = np.array(initial_pa if given is None else given.pressure_pa, dtype=np.float64)
+    warm = np.array(network.temperature_k if given is None else given.temperature_k, dtype=np.float64)
+    for values, what in ((initial, "pressures"), (warm, "temperatures")):
+        if values.shape != (n,) or not (np.isfinite(values) & (values > 0.0)).all():
+            raise ValueError(f"the initial {what} are one for each volume, and above zero")
 
     plumbing, touched = assemble(network)
-    outside = outside_arrays(surroundings, touched, start, end)
-    cut = pieces(network, surroundings, outside, start, end)
-    budget = _STEPS + _STEPS_A_PIECE * (len(cut.begin) - 1) if most_steps is None else most_steps
+    state = state_of(plumbing, initial, warm)
+    output = np.empty((len(times), len(state) if with_temperature else n))
+    end = max(float(times[-1]), start)
     counts = np.zeros(5, dtype=np.int64)
-    reached = np.zeros(1)
-    run(plumbing, outside, cut, initial, times, float(tolerance_pa), budget, output, counts, reached)
-    if counts[3] != DONE:
-        name = network.node_names[int(counts[4])]
-        why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"
-        raise SolverError(
-            f"volume {name!r} is too small for the holes at it: {why} to get past {reached[0]:.6g} s"
-        )
-    return Solution(output, int(counts[0]), int(counts[1]), int(counts[2]))
+    if end == start:
+        output[:] = state[: output.shape[1]]
+    else:
+        outside = outside_arrays(surroundings, touched, start, end)
+        cut = pieces(network, surroundings, outside, start, end)
+        budget = _STEPS + _STEPS_A_PIECE * (len(cut.begin) - 1) if most_steps is None else most_steps
+        reached = np.zeros(1)
+        run(plumbing, outside, cut, state, times, float(tolerance_pa), budget, output, counts, reached)
+        if counts[3] != DONE:
+            name = network.node_names[int(counts[4])]
+            why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"
+            raise SolverError(
+                f"volume {name!r} is too small for the holes at it: {why} to get past {reached[0]:.6g} s"
+            )
+    return Solution(
+        pressure_pa=output[:, :n],
+        end=Inside(state[:n].copy(), _temperature(plumbing, state[None])[0]),
+        steps=int(counts[0]),
+        rejected=int(counts[1]),
+        evaluations=int(counts[2]),
+        temperature_k=_temperature(plumbing, output) if with_temperature else None,
+    )
+
+
+def _temperature(plumbing: Plumbing, states: FloatArray) -> FloatArray:
+    """Temperatures (t, n) [K] from states (t, 2 n + s)."""
+    n = len(plumbing.volume)
+    volume = np.tile(plumbing.volume, (len(states), 1))
+    for s, (a, b) in enumerate(zip(plumbing.swell_a, plumbing.swell_b, strict=True)):
+        volume[:, a] += states[:, 2 * n + s]
+        if b >= 0:
+            volume[:, b] -= states[:, 2 * n + s]
+    return np.asarray(states[:, :n] * volume / (R_AIR * states[:, n : 2 * n]))
 
 
 def integrate(
@@ -83,16 +122,16 @@ def integrate(
     surroundings: Surroundings,
     output_s: ArrayLike,
     tolerance_pa: float = TOLERANCE_PA,
-    initial_pa: ArrayLike | None = None,
+    initial_pa: ArrayLike | Inside | None = None,
     start_s: float | None = None,
     most_steps: int | None = None,
 ) -> FloatArray:
     """Pressures of every volume [Pa] at `output_s` [s], (len(output_s), n).
 
-    Starts with `initial_pa` (n,) at `start_s` (default: where the surroundings start), or with `spin_up`
-    where none is given. tolerance_pa: error of one step in any volume [Pa]. Isothermal, quasi-steady flow:
-    see docs/physics.md. Raises SolverError naming the volume when the step budget runs out, ValueError for
-    input that does not fit together.
+    Starts with `initial_pa` (n,), as warm as the walls, or with the air of an `Inside`, at `start_s`
+    (default: where the surroundings start), or with `spun_up` where none is given. tolerance_pa: error of
+    one step in any volume [Pa]. Quasi-steady flow: see docs/physics.md. Raises SolverError naming the
+    volume when the step budget runs out, ValueError for input that does not fit together.
     """
     return solve(network, surroundings, output_s, tolerance_pa, initial_pa, start_s, most_steps).pressure_pa
 
@@ -107,8 +146,30 @@ def spin_up(
     carried_on: bool = True,
     tolerance_pa: float = TOLERANCE_PA,
 ) -> FloatArray:
-    """Pressures (n,) [Pa] at the start, lags established: what went on before is `seconds` of the same
-    slopes, or of rest where they are not `carried_on`.
+    """Pressures (n,) [Pa] at the start, lags established: those of `spun_up`, for the same arguments."""
+    return spun_up(
+        network,
+        surroundings,
+        start_s,
+        seconds,
+        settled_as=settled_as,
+        carried_on=carried_on,
+        tolerance_pa=tolerance_pa,
+    ).pressure_pa
+
+
+def spun_up(
+    network: Network,
+    surroundings: Surroundings,
+    start_s: float | None = None,
+    seconds: float = SPIN_UP_S,
+    *,
+    settled_as: Network | None = None,
+    carried_on: bool = True,
+    tolerance_pa: float = TOLERANCE_PA,
+) -> Inside:
+    """The air inside at the start, lags established: what went on before is `seconds` of the same slopes, or
+    of rest where they are not `carried_on`.
 
     The pressures outside are carried back in straight lines (never below half of what they start with), the
     network settles with them as they were then and is run up to the start. What opens and shuts does so by
@@ -134,5 +195,4 @@ def spin_up(
     for name, schedule in shares.items():
         then = then.with_openness(name, schedule)
     settled = settle(then, earlier[columns], at_s=float(times[0]))
-    found = solve(network, before, [start], tolerance_pa, settled, float(times[0]))
-    return np.asarray(found.pressure_pa[-1])
+    return solve(network, before, [start], tolerance_pa, settled, float(times[0])).end

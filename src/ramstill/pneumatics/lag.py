@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ramstill.air.constants import R_AIR
+from ramstill.air.constants import P0, R_AIR
 from ramstill.pneumatics.flow import compensation
 from ramstill.pneumatics.laws import coefficients, thresholds
 from ramstill.pneumatics.network import FloatArray, Network
@@ -31,7 +31,12 @@ def lag_time_constants(
     if not (pressure_pa > 0.0 and temperature_k > 0.0):
         raise ValueError("pressure and temperature must be above zero")
     n = len(network.node_names)
-    capacity = network.volume_m3 / (R_AIR * temperature_k)
+    volume = np.array(network.volume_m3, dtype=np.float64)
+    # All moves alike, so capsules feel no change, but for sealed ones: d(p V)/dp of the case around them.
+    alone = network.swell_b < 0
+    taken = network.swell_m3_pa[alone] * (2.0 * pressure_pa - P0)
+    np.add.at(volume, network.swell_a[alone], taken)
+    capacity = volume / (R_AIR * temperature_k)
     warm = replace(network, temperature_k=np.full(n, float(temperature_k)))
     joined = linear_conductance(warm, pressure_pa, at_s)
     matrix = np.zeros((n, n))

@@ -61,11 +61,8 @@ def coefficients(network: Network) -> tuple[FloatArray, FloatArray, NDArray[np.b
     """
     count = len(network.link_names)
     conductance, inertia, compensated = np.zeros(count), np.zeros(count), np.zeros(count, dtype=np.bool_)
-    nodes = len(network.node_names)
-    for i, (kind, a, b, size) in enumerate(
-        zip(network.link_kind, network.link_a, network.link_b, network.link_size, strict=True)
-    ):
-        temperature = float(np.mean([network.temperature_k[end] for end in (a, b) if end < nodes]))
+    for i, (kind, size) in enumerate(zip(network.link_kind, network.link_size, strict=True)):
+        temperature = _link_temperature(network, i)
         if kind in (TUBE, HOLE):
             length, bore, number = (float(value) for value in size[:3])
             if bore == 0.0 or number == 0.0:
@@ -82,6 +79,27 @@ def coefficients(network: Network) -> tuple[FloatArray, FloatArray, NDArray[np.b
         else:
             raise ValueError(f"link {network.link_names[i]!r} is of an unknown kind")
     return conductance, inertia, compensated
+
+
+def friction(network: Network) -> tuple[FloatArray, FloatArray]:
+    """Reynolds number of each unit of mass flow [s/kg], 4 / (pi d mu) of each tube side by side, and the
+    share of the laminar loss that is the tube's own and not its ends', (l,) each.
+
+    0 for what never turns turbulent in the engine: holes, where the inertial loss rules, leaks and slugs.
+    """
+    found, straight = np.zeros(len(network.link_names)), np.zeros(len(network.link_names))
+    for i in np.flatnonzero(network.link_kind == TUBE):
+        length, bore, number = network.link_size[i, :3]
+        if bore > 0.0 and number > 0.0:
+            found[i] = 4.0 / (pi * bore * float(viscosity(_link_temperature(network, int(i)))) * number)
+            straight[i] = length / (length + float(end_length(bore)))
+    return found, straight
+
+
+def _link_temperature(network: Network, link: int) -> float:
+    """Mean temperature [K] of the volumes a link joins: a boundary counts as the volume beside it."""
+    ends = (network.link_a[link], network.link_b[link])
+    return float(np.mean([network.temperature_k[end] for end in ends if end < len(network.node_names)]))
 
 
 def thresholds(network: Network) -> tuple[FloatArray, FloatArray]:

@@ -1,6 +1,7 @@
 """A system as the engine sees it: volumes, boundaries, and links between them."""
 
 from dataclasses import dataclass, field, replace
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,14 +18,20 @@ LEAK_LAMINAR = 2  # time constant at standard sea level [s], volume behind it [m
 LEAK_ORIFICE = 3  # time constant [s], volume behind it [m3], difference at full scale [Pa], both at sea level
 SLUG = 4  # what holds it from a to b [Pa], and from b to a [Pa], conductance beyond that [kg/(s Pa^2)]
 
+# What the walls do to the air: pass heat at their own pace, keep it at their temperature, or nothing.
+Heat = Literal["walls", "isothermal", "adiabatic"]
+
 
 @dataclass(frozen=True, slots=True)
 class Network:
     """Volumes joined by links; every `with_` method returns a new one.
 
-    node_names, volume_m3, temperature_k: (n,) the volumes of air, each at one temperature; boundary_names
-    (b); link_names (l), link_kind (l,), link_a, link_b (l,): 0..n-1 a volume, n.. a boundary; link_size (l,
-    4), see the kinds above; openness (l): share of the flow area that is open over time, None for always 1.
+    node_names, volume_m3, temperature_k: (n,) the volumes of air and the temperatures of their walls;
+    boundary_names (b); link_names (l), link_kind (l,), link_a, link_b (l,): 0..n-1 a volume, n.. a boundary;
+    link_size (l, 4), see the kinds above; openness (l): share of the flow area that is open over time, None
+    for always 1. heat: whether the walls pass heat; heat_w_k (n,): how much for each kelvin [W/K], that of
+    spheres where it is not given. swell_a, swell_b (s,): a volume that grows when its pressure is above the
+    other's, which loses that, or above standard sea level where the other is -1; swell_m3_pa (s,): how much.
     """
 
     node_names: tuple[str, ...]
@@ -37,6 +44,11 @@ class Network:
     link_b: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
     link_size: FloatArray = field(default_factory=lambda: np.zeros((0, 4)))
     openness: tuple[Schedule | None, ...] = ()
+    heat: Heat = "walls"
+    heat_w_k: FloatArray | None = None
+    swell_a: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    swell_b: IntArray = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    swell_m3_pa: FloatArray = field(default_factory=lambda: np.zeros(0))
 
     def __post_init__(self) -> None:
         n = len(self.node_names)
@@ -49,10 +61,16 @@ class Network:
         names = (*self.node_names, *self.boundary_names)
         if len(set(names)) != len(names) or len(set(self.link_names)) != len(self.link_names):
             raise ValueError("two parts of a network share a name")
+        if self.heat not in get_args(Heat):
+            raise ValueError(f"heat is one of {', '.join(get_args(Heat))}")
+        if self.heat_w_k is not None and (
+            np.shape(self.heat_w_k) != (n,) or not (np.isfinite(self.heat_w_k) & (self.heat_w_k >= 0.0)).all()
+        ):
+            raise ValueError("walls pass zero or more watts for each kelvin, one figure for each volume")
 
     @property
     def capacity(self) -> FloatArray:
-        """Mass each volume takes up for each pascal, V / (R T) [kg/Pa], (n,)."""
+        """Mass each volume takes up for each pascal at its walls' temperature, V / (R T) [kg/Pa], (n,)."""
         from ramstill.air.constants import R_AIR
 
         return np.asarray(self.volume_m3 / (R_AIR * self.temperature_k))
@@ -124,11 +142,45 @@ class Network:
         """The same with a slug of water between two volumes; see water.py for the three figures of it."""
         return self.with_link(name, SLUG, a, b, (hold_ab_pa, hold_ba_pa, conductance), schedule)
 
+    def with_heat(self, heat: Heat) -> "Network":
+        """The same with walls that pass heat at their own pace, at once ("isothermal") or never."""
+        return replace(self, heat=heat)
+
+    def with_swelling(self, a: str, b: str | None, compliance_m3_pa: float) -> "Network":
+        """The same with a volume that grows with its pressure over that of another, which loses as much.
+
+        b: the other; None where it is the case `a` around sealed capsules, which is as large as stated at
+        standard sea level. compliance_m3_pa [m3/Pa], see `swelling.py`. ValueError for unknown names, and
+        for one so soft that capsules would burst before anything else happens.
+        """
+        ends = [self.index_of(name) for name in (a, b) if name is not None]
+        if max(ends) >= len(self.node_names) or len(set(ends)) < len(ends):
+            raise ValueError("what swells is a volume, and so is what it swells into")
+        room = softest(float(min(self.volume_m3[end] for end in ends)), sealed=b is None)
+        if not 0.0 <= compliance_m3_pa <= room:
+            raise ValueError(f"what swells from {a!r} must do so by 0 to {room:.3g} m3/Pa")
+        return replace(
+            self,
+            swell_a=np.append(self.swell_a, ends[0]),
+            swell_b=np.append(self.swell_b, ends[1] if b is not None else -1),
+            swell_m3_pa=np.append(self.swell_m3_pa, compliance_m3_pa),
+        )
+
     def with_volume(self, node: str, volume_m3: float) -> "Network":
-        """The same with another volume of air [m3] at one node; its links stay as they are."""
+        """The same with another volume of air [m3] at one node; its links and its walls stay as they are."""
         volumes = np.array(self.volume_m3)
         volumes[self.index_of(node)] = volume_m3
         return replace(self, volume_m3=volumes)
+
+
+def softest(volume_m3: float, sealed: bool) -> float:
+    """Largest compliance [m3/Pa] taken for air of a volume [m3]: half of it for 20 hPa, or for no air at all.
+
+    sealed: the volume around sealed capsules, which feel all of the pressure.
+    """
+    from ramstill.air.constants import P0
+
+    return 0.5 * volume_m3 / (P0 if sealed else 2000.0)
 
 
 def _checked(link: str, schedule: Schedule | None) -> Schedule | None:

@@ -128,7 +128,7 @@ DENSE = np.array(
 
 @jit
 def stage_state(stage: int, y: FloatArray, stages: FloatArray, state: FloatArray) -> None:
-    """Fill the first n of `state` with y + sum A_ij u_j."""
+    """Fill `state` with y + sum A_ij u_j."""
     for m in range(len(y)):
         total = y[m]
         for j in range(stage):
@@ -159,8 +159,8 @@ def bend(stages: FloatArray, dense: FloatArray) -> None:
 
 @jit
 def between(share: float, y: FloatArray, new: FloatArray, dense: FloatArray, out: FloatArray) -> None:
-    """Fill `out` with the solution at a share (0 to 1) of the step from y to new."""
+    """Fill `out` with the first of the solution at a share (0 to 1) of the step from y to new."""
     rest = 1.0 - share
-    for m in range(len(y)):
+    for m in range(len(out)):
         curve = dense[0, m] + share * (dense[1, m] + share * dense[2, m])
         out[m] = y[m] + share * ((new[m] - y[m]) + rest * curve)  # exactly y where nothing moves

@@ -3,19 +3,20 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from ramstill.air.constants import R_AIR
 from ramstill.pneumatics._compiled import jit
-from ramstill.pneumatics.elimination import multiply
-from ramstill.pneumatics.equations import Plumbing, gather
+from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.flow import link_flow
 from ramstill.pneumatics.outside import Outside, overlooked
 from ramstill.pneumatics.rodas5p import bend, between
+from ramstill.pneumatics.rows import copy
 from ramstill.pneumatics.step import Pieces, Work, attempt, largest_error, look, work_for
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
 DONE, OUT_OF_STEPS, STEP_TOO_SMALL = 0, 1, 2
-SMALLEST_STEP = 1e-15  # [s]
+SMALLEST_STEP = 1e-18  # [s]
 AS_GOOD_AS_SHUT = 1e-4
 LONGEST_FIRST_STEP = 1e3  # [s]
 FOR_EVER = float("inf")
@@ -29,27 +30,21 @@ OVERLOOK = 10.0
 
 @jit
 def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, tolerance: float) -> float:
-    """Step [s] in which the slope's own change, C y'' = F_t - K y', moves the air by one tolerance.
+    """Step [s] in which the slope's own change moves the air by one tolerance.
 
-    A link that opens from nothing has no slope by openness there, but has one an instant later.
+    With K the stiffness, V p'' = F_t - K (p', T'). A link that opens from nothing has no slope by openness
+    there, but has one an instant later.
     """
-    n = len(plumbing.capacity)
-    gather(plumbing, work.flow, work.into)
-    for m in range(n):
-        work.state[m] = work.into[m] / plumbing.capacity[m]
-    multiply(plumbing.plan, work.stiffness, work.state, work.new)
-    gather(plumbing, work.slopes.rate, work.into)
-    fastest = 0.0
-    for m in range(n):
-        fastest = max(fastest, abs((work.into[m] - work.new[m]) / plumbing.capacity[m]))
+    n, air = len(plumbing.volume), work.here
+    fastest = bends_fastest(plumbing, work)
     step = (2.0 * tolerance / fastest) ** 0.5 if fastest > 0.0 else LONGEST_FIRST_STEP
     for i in range(len(plumbing.a)):
         if work.openness[i] > 0.0 or opening_rate[i] <= 0.0:
             continue
         a, b = plumbing.a[i], plumbing.b[i]
         room = min(
-            plumbing.capacity[min(a, n - 1)] if a < n else FOR_EVER,
-            plumbing.capacity[min(b, n - 1)] if b < n else FOR_EVER,
+            air.volume[min(a, n - 1)] if a < n else FOR_EVER,
+            air.volume[min(b, n - 1)] if b < n else FOR_EVER,
         )
         while step > SMALLEST_STEP:
             flow = link_flow(
@@ -61,11 +56,39 @@ def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, toleran
                 plumbing.compensated[i],
                 plumbing.hold_ab[i],
                 plumbing.hold_ba[i],
+                plumbing.reynolds[i],
+                plumbing.straight[i],
             )
-            if abs(flow) * step <= 2.0 * tolerance * room:
+            warmth = max(air.temperature[plumbing.warm_a[i]], air.temperature[plumbing.warm_b[i]])
+            if plumbing.gamma * R_AIR * warmth * abs(flow) * step <= 2.0 * tolerance * room:
                 break
             step *= 0.5
     return step
+
+
+@jit
+def bends_fastest(plumbing: Plumbing, work: Work) -> float:
+    """Largest second derivative of any pressure [Pa/s2] where a step begins."""
+    n, y, rate, air = len(plumbing.volume), work.y, work.rate, work.here
+    warming, bend = np.zeros(2 * n), np.zeros(len(work.pressure))
+    for m in range(n):
+        part = rate[m] / y[m] + air.growth[m] / air.volume[m] - rate[n + m] / y[n + m]
+        warming[m] = air.temperature[m] * part
+    carried = work.carried
+    for i in range(len(plumbing.a)):
+        a, b = plumbing.a[i], plumbing.b[i]
+        change = work.slopes.rate[i]
+        change += work.slopes.by_a[i] * rate[a] if a < n else 0.0
+        change += work.slopes.by_b[i] * rate[b] if b < n else 0.0
+        warmer = carried.by_warm_a[i] * warming[plumbing.warm_a[i]]
+        warmer += carried.by_warm_b[i] * warming[plumbing.warm_b[i]]
+        bend[a] -= carried.by_flow_a[i] * change + warmer
+        bend[b] += carried.by_flow_b[i] * change + warmer
+    fastest = 0.0
+    for m in range(n):
+        energy = plumbing.gamma * (R_AIR * bend[m] - air.growth[m] * rate[m]) - plumbing.heat[m] * warming[m]
+        fastest = max(fastest, abs(energy / air.volume[m]))
+    return fastest
 
 
 @jit
@@ -98,18 +121,20 @@ def run(
     counts: IntArray,
     reached: FloatArray,
 ) -> None:
-    """Fill `output` (len(output_s), n) [Pa] from `start` (n,); `reached[0]` is the time it got to [s].
+    """Fill `output` from `start` (2 n + s,), see volumes.py; `reached[0]` is the time it got to [s].
 
-    output_s rises and lies within the pieces. counts (5,): steps, rejected, evaluations, how it ended, and
-    the volume that sets the pace there.
+    output (len(output_s), k): the first k of the state. output_s rises and lies within the pieces. counts
+    (5,): steps, rejected, evaluations, how it ended, and the volume that sets the pace there. `start` becomes
+    the state at the end.
     """
     work = work_for(plumbing, outside.pressure.shape[1])
-    n = len(plumbing.capacity)
-    work.y[:] = start
-    counts[:] = 0
+    n = len(plumbing.volume)
+    copy(start, work.y)
+    for i in range(len(counts)):
+        counts[i] = 0
     due = 0
     while due < len(output_s) and output_s[due] <= pieces.begin[0]:
-        output[due] = work.y
+        copy(work.y, output[due])
         due += 1
     for piece in range(len(pieces.begin) - 1):
         origin = pieces.begin[piece]
@@ -128,7 +153,7 @@ def run(
                 return
             rest = length - since
             step = min(step, while_it_halves(pieces, piece, since))
-            if step < SMALLEST_STEP and step < rest:
+            if (step < SMALLEST_STEP or since + step == since) and step < rest:
                 counts[3], reached[0] = STEP_TOO_SMALL, origin + since
                 return
             end = length
@@ -167,12 +192,13 @@ def run(
             step *= min(1.0 if rejected else GROW_MOST, max(SHRINK_MOST, grow))
             error_before, rejected = error, False
             since = end
-            work.y[:] = work.new
-            work.flow[:] = work.new_flow
+            copy(work.new, work.y)
+            copy(work.new_flow, work.flow)
             if since < length:
                 knot = look(plumbing, outside, pieces, piece, since, knot, False, work)
                 counts[2] += 1
     while due < len(output_s):  # rounding left a last one just beyond the end
-        output[due] = work.y
+        copy(work.y, output[due])
         due += 1
+    copy(work.y, start)
     counts[3], reached[0] = DONE, pieces.begin[-1]

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.faults import Applied, Fault
     from ramstill.instruments import PointerEdit
-    from ramstill.pneumatics import Network, Schedule, Surroundings, Truth
+    from ramstill.pneumatics import Inside, Network, Schedule, Surroundings, Truth
+    from ramstill.pneumatics.network import Heat
 
 STEADY_M_S = 0.05  # a slower climb than this at the start is none (10 ft/min)
 
@@ -25,9 +26,9 @@ STEADY_M_S = 0.05  # a slower climb than this at the start is none (10 ft/min)
 class Prepared:
     """One airplane without faults in its surroundings, and what every case of it reads.
 
-    healthy: its network; time_s (t,): output times [s]; truth: on `time_s`; start_pa (n,): pressures at the
-    start; pressure_pa (t, n) and pointers (SI, (t,) each): what it does; outside_pa (t, b): pressures at
-    the boundaries of `surroundings`, empty (0, b) where no instrument asks for them.
+    healthy: its network; time_s (t,): output times [s]; truth: on `time_s`; start: the air inside at the
+    start; pressure_pa (t, n) and pointers (SI, (t,) each): what it does; outside_pa (t, b): pressures at the
+    boundaries of `surroundings`, empty (0, b) where no instrument asks for them.
     """
 
     airplane: Airplane
@@ -37,7 +38,7 @@ class Prepared:
     time_s: FloatArray
     truth: Truth
     outside_pa: FloatArray
-    start_pa: FloatArray
+    start: Inside
     pressure_pa: FloatArray
     pointers: dict[str, FloatArray]
 
@@ -58,6 +59,7 @@ def prepare(
     output_hz: float,
     tolerance_pa: float,
     outside: bool = True,
+    heat: Heat = "walls",
 ) -> Prepared:
     """Work out the airplane without faults: see `simulate`.
 
@@ -68,7 +70,7 @@ def prepare(
 
     if isinstance(plane, str | Path):
         plane = airplanes.load(plane)
-    healthy = compile_network(plane)
+    healthy = compile_network(plane, heat=heat, outside_temperature_k=mean_outside_k(surroundings.truth))
     time_s = sample_times(surroundings.start_s, surroundings.end_s, output_hz)
     truth = surroundings.truth.at(time_s)
     asked = outside or any(getattr(one, "instantaneous", None) for one in plane.instruments)
@@ -108,7 +110,7 @@ def work_out(prepared: Prepared, faults: Iterable[Fault], source: str = "") -> W
     else:
         try:
             settled = begins_alike(network, faulty, healthy, around)
-            start = prepared.start_pa if settled else _start(network, faulty, healthy, prepared.tolerance_pa)
+            start = prepared.start if settled else _start(network, faulty, healthy, prepared.tolerance_pa)
             pressure = pressures(network, faulty, prepared.time_s, prepared.tolerance_pa, start)
         except SolverError as error:
             raise _named(source, _too_quick(plane, error)) from None
@@ -125,6 +127,13 @@ def work_out(prepared: Prepared, faults: Iterable[Fault], source: str = "") -> W
     return Worked(applied, pressure, beyond, pointers)
 
 
+def mean_outside_k(truth: Truth) -> float:
+    """Temperature of the air outside, averaged over the time that is flown [K]."""
+    time, warmth = truth.time_s, truth.outside_temperature_k
+    span = float(time[-1] - time[0])
+    return float(np.trapezoid(warmth, time) / span) if span > 0.0 else float(warmth[0])
+
+
 def sample_times(start_s: float, end_s: float, output_hz: float) -> FloatArray:
     """Times [s] from start to end, `output_hz` a second, the end among them. ValueError for a silly rate."""
     if not 0.0 < output_hz <= 1000.0:
@@ -135,12 +144,12 @@ def sample_times(start_s: float, end_s: float, output_hz: float) -> FloatArray:
 
 
 def pressures(
-    network: Network, around: Surroundings, time_s: FloatArray, tolerance_pa: float, start_pa: FloatArray
+    network: Network, around: Surroundings, time_s: FloatArray, tolerance_pa: float, start: Inside
 ) -> FloatArray:
-    """Pressure at each tapping [Pa], (t, n), from those at the start (n,)."""
+    """Pressure at each tapping [Pa], (t, n), from the air inside at the start."""
     from ramstill.pneumatics.integrate import integrate
 
-    return np.asarray(integrate(network, around, time_s, tolerance_pa, initial_pa=start_pa))
+    return np.asarray(integrate(network, around, time_s, tolerance_pa, initial_pa=start))
 
 
 def begins_alike(network: Network, faulty: Surroundings, healthy: Network, around: Surroundings) -> bool:
@@ -207,12 +216,12 @@ def _same_air(network: Network, healthy: Network) -> bool:
     return _same_parts(network, healthy, extra=False) and all(a is b for a, b in shares)
 
 
-def _start(network: Network, around: Surroundings, healthy: Network, tolerance_pa: float) -> FloatArray:
-    """Pressures (n,) at the start, settled, and lags established where the airplane is climbing."""
-    from ramstill.pneumatics.integrate import spin_up
+def _start(network: Network, around: Surroundings, healthy: Network, tolerance_pa: float) -> Inside:
+    """The air inside at the start, settled, and lags established where the airplane is climbing."""
+    from ramstill.pneumatics.integrate import spun_up
 
     climbing = abs(float(around.truth.climb_m_s[0])) > STEADY_M_S
-    return spin_up(network, around, settled_as=healthy, carried_on=climbing, tolerance_pa=tolerance_pa)
+    return spun_up(network, around, settled_as=healthy, carried_on=climbing, tolerance_pa=tolerance_pa)
 
 
 def _pointers(

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.faults import Fault
     from ramstill.pneumatics import Surroundings
+    from ramstill.pneumatics.network import Heat
 
 OUTPUT_HZ = 10.0
 
@@ -26,17 +27,20 @@ def simulate(
     title: str = "",
     note: str = "",
     notes: tuple[str, ...] = (),
+    heat: Heat = "walls",
 ) -> Run:
     """Work out pressures and pointers of one airplane over the whole of its surroundings.
 
     plane: an airplane, or a hangar name or path; output_hz: samples a second [Hz]; tolerance_pa: error
-    control of the integrator [Pa]. The air starts out settled: what went on before the first knot is 60 s of
+    control of the integrator [Pa]; heat: whether the walls pass heat to the air inside ("walls"), keep it at
+    their temperature ("isothermal") or do nothing ("adiabatic"); lines outside the cabin are as cold as it is
+    outside on average. The air starts out settled: what went on before the first knot is 60 s of
     the same climb or descent at the same speed, or of rest where there is none. A fault whose onset lies
     before the start has been there since then. Raises InputError for a fault that does not fit
     the airplane, and for plumbing too quick to follow.
     """
     faults = tuple(faults)
-    prepared = prepare(plane, surroundings, output_hz, tolerance_pa)
+    prepared = prepare(plane, surroundings, output_hz, tolerance_pa, heat=heat)
     worked = work_out(prepared, faults)
     pressure, outside = worked.pressure_pa, worked.outside_pa
     applied = worked.applied
