@@ -96,7 +96,7 @@ def _by_stretches(
     run: Callable[[FloatArray, float, float, FloatArray], FloatArray],
 ) -> FloatArray:
     output = np.empty((len(output_s), problem.n))
-    y = np.array(start_pa)[problem.order]
+    y = problem.start(start_pa)
     output[: np.searchsorted(output_s, problem.begin[0], side="right")] = y
     for start, end, inside, times in stretches(problem, output_s, stops):
         found = run(y, start, end, times)

@@ -161,7 +161,7 @@ def solve(
     context = c_void_p()
     context_create(0, ctypes.byref(context))
     context_quiet(context)
-    y = np.array(start_pa)[problem.order]
+    y = problem.start(start_pa)
     vector = new_vector(n, context)
     np.ctypeslib.as_array(vector_data(vector), (n,))[:] = y
     memory = create(BDF, context)

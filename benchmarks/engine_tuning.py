@@ -14,7 +14,7 @@ from engine_cases import Case
 from engine_contestants import Contestant, Setting, with_solve_ivp
 from engine_equations import FloatArray, pose
 
-from ramstill.pneumatics import flow, integrate
+from ramstill.pneumatics import flow, friction, integrate, swelling, volumes
 
 MOST_PA, MOST_TRIES = 1.0, 6
 UP_PA, DOWN_PA = (0.03, 0.1, 0.3, 1.0, 3.0), (0.01, 3e-3, 1e-3)  # weights to be tried
@@ -37,7 +37,9 @@ class Found:
 def reference(case: Case) -> FloatArray:
     """SciPy's Radau at rtol 1e-10, restarted at every kink, at the judged times; kept between runs."""
     problem = pose(case.network, case.surroundings, case.output_s[0], case.output_s[-1])
-    digest = hashlib.sha256(Path(flow.__file__).read_bytes())  # a changed law has another truth
+    digest = hashlib.sha256()
+    for laws in (flow, friction, swelling, volumes):  # a changed law has another truth
+        digest.update(Path(laws.__file__).read_bytes())
     for values in (problem.block, problem.begin, case.judged_s, case.initial_pa):
         digest.update(np.ascontiguousarray(values).tobytes())
     folder = Path(tempfile.gettempdir()) / f"ramstill-benchmark-{os.getuid() if hasattr(os, 'getuid') else 0}"
