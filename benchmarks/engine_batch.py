@@ -16,10 +16,10 @@ from pathlib import Path
 import engine_cases as cases
 import engine_tuning as tuning
 import numpy as np
+from engine_block import FloatArray
 from engine_cases import TAPPINGS, Case
 from engine_contestants import Contestant, Setting, contestants
 from engine_duel import quiet
-from engine_equations import FloatArray
 from rich.console import Console
 from rich.table import Table
 

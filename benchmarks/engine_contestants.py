@@ -12,7 +12,7 @@ from itertools import pairwise, product
 
 import engine_equations as equations
 import numpy as np
-from engine_equations import FloatArray, IntArray, Problem
+from engine_block import FloatArray, IntArray, Problem
 from scipy.integrate import ODEintWarning, odeint, solve_ivp
 
 MOST_STEPS = 1000  # from one output to the next; a solver that needs more has lost its way

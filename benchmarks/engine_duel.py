@@ -9,9 +9,9 @@ from functools import partial
 
 import engine_tuning as tuning
 import numpy as np
+from engine_block import FloatArray
 from engine_cases import TAPPINGS, Case
 from engine_contestants import Contestant
-from engine_equations import FloatArray
 
 from ramstill.pneumatics import integrate
 

@@ -9,6 +9,7 @@ import ctypes
 from ctypes import POINTER, c_double, c_int, c_long, c_void_p
 from pathlib import Path
 
+import engine_block as layout
 import engine_equations as equations
 import numpy as np
 import sksundae
@@ -83,13 +84,13 @@ _jacobian = types.int32(
 
 @njit(error_model="numpy")
 def _block(data):  # type: ignore[no-untyped-def]
-    return carray(data, carray(data, 1, np.int64)[equations.SIZE], np.float64)
+    return carray(data, carray(data, 1, np.int64)[layout.SIZE], np.float64)
 
 
 @cfunc(_callback, error_model="numpy")
 def slope(t, y, rate, data):  # type: ignore[no-untyped-def]
     block = _block(data)
-    n = block.view(np.int64)[equations.N]
+    n = block.view(np.int64)[layout.N]
     equations.slope(t, carray(vector_data(y), n, np.float64), block, carray(vector_data(rate), n, np.float64))
     return 0
 
@@ -97,7 +98,7 @@ def slope(t, y, rate, data):  # type: ignore[no-untyped-def]
 @cfunc(_jacobian, error_model="numpy")
 def full_jacobian(t, y, rate, matrix, data, spare_1, spare_2, spare_3):  # type: ignore[no-untyped-def]
     block = _block(data)
-    n = block.view(np.int64)[equations.N]
+    n = block.view(np.int64)[layout.N]
     filled = carray(dense_data(matrix), n * n, np.float64)
     equations.jacobian(t, carray(vector_data(y), n, np.float64), block, filled, 0, n)
     return 0
@@ -106,7 +107,7 @@ def full_jacobian(t, y, rate, matrix, data, spare_1, spare_2, spare_3):  # type:
 @cfunc(_jacobian, error_model="numpy")
 def banded_jacobian(t, y, rate, matrix, data, spare_1, spare_2, spare_3):  # type: ignore[no-untyped-def]
     block = _block(data)
-    n = block.view(np.int64)[equations.N]
+    n = block.view(np.int64)[layout.N]
     length = band_length(matrix)
     filled = carray(band_data(matrix), n * length, np.float64)
     equations.jacobian(
@@ -122,15 +123,15 @@ def _run(memory, vector, block, begin, stops, output_s, reached, output):  # typ
     stops: numbers of the pieces that begin with a restart, and how many pieces there are.
     """
     whole = block.view(np.int64)
-    y = carray(vector_data(vector), whole[equations.N], np.float64)
+    y = carray(vector_data(vector), whole[layout.N], np.float64)
     due, before, steps = 0, 0, np.zeros(1, dtype=np.int64)
     while due < len(output_s) and output_s[due] <= begin[0]:
         output[due] = y
         due += 1
     for stretch in range(len(stops) - 1):
         first, last = stops[stretch], stops[stretch + 1]
-        whole[equations.FIRST_PIECE], whole[equations.LAST_PIECE] = first, last - 1
-        whole[equations.PIECE] = first
+        whole[layout.FIRST_PIECE], whole[layout.LAST_PIECE] = first, last - 1
+        whole[layout.PIECE] = first
         end = begin[last]
         reinit(memory, begin[first], vector)
         set_stop(memory, end)
@@ -151,7 +152,7 @@ def _run(memory, vector, block, begin, stops, output_s, reached, output):  # typ
 
 
 def solve(
-    problem: equations.Problem, start_pa: FloatArray, output_s: FloatArray, stops: IntArray, setting: Setting
+    problem: layout.Problem, start_pa: FloatArray, output_s: FloatArray, stops: IntArray, setting: Setting
 ) -> FloatArray:
     """Pressures (len(output_s), n) [Pa]; ArithmeticError where CVODE gives up.
 

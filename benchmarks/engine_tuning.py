@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+from engine_block import FloatArray, pose
 from engine_cases import Case
 from engine_contestants import Contestant, Setting, with_solve_ivp
-from engine_equations import FloatArray, pose
 
 from ramstill.pneumatics import flow, friction, integrate, swelling, volumes
 
