@@ -42,7 +42,8 @@ def test_a_shut_system_keeps_its_mass(seed, wild, heat):
 def test_a_shut_system_without_heat_keeps_its_energy(seed, wild):
     network = tree(seed, openings=False, wild=wild)
     _, found = air(network, anything(seed, network), TIMES, "adiabatic")
-    assert found == pytest.approx(np.full(len(TIMES), found[0]), rel=1e-12)
+    # rounding: the interpolant adds and takes away up to a hundred times what a rush moves in one step
+    assert found == pytest.approx(np.full(len(TIMES), found[0]), rel=1e-11)
 
 
 @FEW
