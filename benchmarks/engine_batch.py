@@ -132,7 +132,10 @@ def as_users_call_it(variants: list[Case], tolerance_pa: float) -> Iterator[tupl
         workers=CORES,
         progress=False,
     ):
-        yield some.values, time.perf_counter() - started
+        chunk = some.values
+        del some  # or it would be kept while the next is worked out
+        yield chunk, time.perf_counter() - started
+        del chunk
 
 
 def consumed(chunks: Iterator[tuple[FloatArray, float]]) -> tuple[float, float]:
