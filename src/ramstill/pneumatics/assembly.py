@@ -1,14 +1,16 @@
 """From a network and its surroundings to the arrays of the kernel."""
 
 from collections.abc import Iterable
+from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.constants import GAMMA, P0, R_AIR
-from ramstill.pneumatics.elimination import plan
+from ramstill.pneumatics.elimination import Plan, plan
 from ramstill.pneumatics.equations import Plumbing
-from ramstill.pneumatics.laws import coefficients, friction, thresholds
+from ramstill.pneumatics.laws import figures
 from ramstill.pneumatics.network import FloatArray, IntArray, Network
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.schedule import Schedule
@@ -21,14 +23,40 @@ FADE_PA = 0.1  # over so much either way upstream turns into downstream, at stan
 TINY = 1e-30  # [kg/s]
 
 
-def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
-    """The network for the kernel, and the boundaries its links touch, in the kernel's order."""
-    n = len(network.node_names)
-    ends = np.stack([network.link_a, network.link_b], axis=1).reshape(-1, 2)
-    touched = np.unique(ends[ends >= n])
-    place = {int(end): n + i for i, end in enumerate(touched)} | {i: i for i in range(n)}
-    a, b = (np.array([place[int(end)] for end in column], dtype=np.int64) for column in ends.T)
-    swell_a, swell_b = network.swell_a, network.swell_b
+class Wiring(NamedTuple):
+    """What follows from who is joined to whom, as `Plumbing` has it. touched: boundaries, as in a network.
+
+    walls_a, walls_b (l,): the volume whose wall the air at either end is as warm as.
+    """
+
+    touched: tuple[int, ...]
+    a: IntArray
+    b: IntArray
+    walls_a: IntArray
+    walls_b: IntArray
+    warm_a: IntArray
+    warm_b: IntArray
+    soft: IntArray
+    slots: IntArray
+    swell_slots: IntArray
+    entries: int
+    plan: Plan
+
+
+def wiring(network: Network) -> Wiring:
+    """Of a network; worked out once for all that are joined alike, so nothing in it is to be changed."""
+    ends = np.concatenate([network.link_a, network.link_b]).astype(np.int64, copy=False)
+    swell = np.concatenate([network.swell_a, network.swell_b]).astype(np.int64, copy=False)
+    return _wired(len(network.node_names), ends.tobytes(), swell.tobytes())
+
+
+@lru_cache(maxsize=512)
+def _wired(n: int, ends: bytes, swells: bytes) -> Wiring:
+    both, swell = np.frombuffer(ends, dtype=np.int64), np.frombuffer(swells, dtype=np.int64)
+    touched = np.unique(both[both >= n])
+    at_boundary = n + np.searchsorted(touched, both)
+    a, b = np.where(both < n, both, at_boundary).reshape(2, -1).copy()
+    swell_a, swell_b = swell.reshape(2, -1)
     ends_of_both = zip([*a, *swell_a], [*b, *swell_b], strict=True)
     pairs = [(int(i), int(j)) for i, j in ends_of_both if min(i, j) >= 0 and max(i, j) < n]
     made, slots = plan(n, pairs)
@@ -41,47 +69,64 @@ def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
         ]
         return np.array(found, dtype=np.int64).reshape(-1, 4)
 
-    wall = np.array(network.temperature_k, dtype=np.float64)
-    walls = np.where(a < n, a, b), np.where(b < n, b, a)  # whose wall the air at either end is as warm as
-    carried = 0.0 if network.heat == "isothermal" else 1.0
-    gamma = 1.0 if network.heat == "isothermal" else GAMMA
-    passed = heat_of_walls(network) if network.heat == "walls" else np.zeros(n)
-    smaller = np.minimum(network.volume_m3[swell_a], network.volume_m3[np.maximum(swell_b, swell_a)])
-    conductance, inertia, compensated = coefficients(network)
-    hold_ab, hold_ba = thresholds(network)
-    reynolds, straight = friction(network)
-    plumbing = Plumbing(
-        capacity=network.capacity,
-        volume=np.array(network.volume_m3, dtype=np.float64),
-        wall=wall,
-        heat=(GAMMA - 1.0) * passed,
-        gamma=gamma,
+    walls_a, walls_b = np.where(a < n, a, b), np.where(b < n, b, a)
+    return Wiring(
+        touched=tuple(touched.tolist()),
         a=a,
         b=b,
-        conductance=conductance,
-        inertia=inertia,
-        compensated=compensated,
-        hold_ab=hold_ab,
-        hold_ba=hold_ba,
-        reynolds=reynolds,
-        straight=straight,
-        warm_a=np.where(a < n, a, n + walls[0]),
-        warm_b=np.where(b < n, b, n + walls[1]),
-        fixed_a=(1.0 - carried) * wall[walls[0]],
-        fixed_b=(1.0 - carried) * wall[walls[1]],
-        carried=carried,
-        fade=np.maximum(2.0 * P0 * conductance * FADE_PA, TINY),
-        swell_a=swell_a,
-        swell_b=swell_b,
-        softness=np.array(network.swell_m3_pa, dtype=np.float64),
-        most=MOST_SHARE * smaller,
+        walls_a=walls_a,
+        walls_b=walls_b,
+        warm_a=np.where(a < n, a, n + walls_a),
+        warm_b=np.where(b < n, b, n + walls_b),
         soft=np.unique(np.concatenate([swell_a, swell_b[swell_b >= 0]])),
         slots=where(a, b),
         swell_slots=where(swell_a, swell_b),
         entries=spare + 1,
         plan=made,
     )
-    return plumbing, tuple(network.boundary_names[int(end) - n] for end in touched)
+
+
+def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
+    """The network for the kernel, and the boundaries its links touch, in the kernel's order."""
+    n, joined, links = len(network.node_names), wiring(network), figures(network)
+    swell_a, swell_b = network.swell_a, network.swell_b
+    wall = np.array(network.temperature_k, dtype=np.float64)
+    carried = 0.0 if network.heat == "isothermal" else 1.0
+    gamma = 1.0 if network.heat == "isothermal" else GAMMA
+    passed = heat_of_walls(network) if network.heat == "walls" else np.zeros(n)
+    smaller = np.minimum(network.volume_m3[swell_a], network.volume_m3[np.maximum(swell_b, swell_a)])
+    plumbing = Plumbing(
+        capacity=network.capacity,
+        volume=np.array(network.volume_m3, dtype=np.float64),
+        wall=wall,
+        heat=(GAMMA - 1.0) * passed,
+        gamma=gamma,
+        a=joined.a,
+        b=joined.b,
+        conductance=links.conductance,
+        inertia=links.inertia,
+        compensated=links.compensated,
+        hold_ab=links.hold_ab,
+        hold_ba=links.hold_ba,
+        reynolds=links.reynolds,
+        straight=links.straight,
+        warm_a=joined.warm_a,
+        warm_b=joined.warm_b,
+        fixed_a=(1.0 - carried) * wall[joined.walls_a],
+        fixed_b=(1.0 - carried) * wall[joined.walls_b],
+        carried=carried,
+        fade=np.maximum(2.0 * P0 * FADE_PA * links.conductance, TINY),
+        swell_a=swell_a,
+        swell_b=swell_b,
+        softness=np.array(network.swell_m3_pa, dtype=np.float64),
+        most=MOST_SHARE * smaller,
+        soft=joined.soft,
+        slots=joined.slots,
+        swell_slots=joined.swell_slots,
+        entries=joined.entries,
+        plan=joined.plan,
+    )
+    return plumbing, tuple(network.boundary_names[end - n] for end in joined.touched)
 
 
 def heat_of_walls(network: Network) -> FloatArray:

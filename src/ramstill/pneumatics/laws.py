@@ -5,6 +5,7 @@ losses in series are A w + B w |w| = pa^2 - pb^2. docs/physics.md holds the reas
 """
 
 from math import pi
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -48,64 +49,82 @@ def _viscous(length_m: ArrayLike, bore_m: ArrayLike, temperature_k: ArrayLike) -
     return np.asarray(256.0 * mu * R_AIR * np.asarray(temperature_k) * np.asarray(length_m) / (pi * bore**4))
 
 
-def _inertial(bore_m: float, discharge: float, temperature_k: float) -> float:
-    """B of a hole [Pa^2 s2/kg2]."""
-    return R_AIR * temperature_k / (discharge * pi / 4.0 * bore_m**2) ** 2
+class Figures(NamedTuple):
+    """What flow.py needs to know of each link, (l,) each: see `Plumbing`."""
+
+    conductance: FloatArray
+    inertia: FloatArray
+    compensated: NDArray[np.bool_]
+    hold_ab: FloatArray
+    hold_ba: FloatArray
+    reynolds: FloatArray
+    straight: FloatArray
+
+
+def figures(network: Network) -> Figures:
+    """All that follows from the kinds and sizes of a network's links.
+
+    Gas in a link has the mean temperature of the volumes it joins (a boundary counts as the volume beside
+    it). hold_ab, hold_ba: difference [Pa] that nothing passes below, from a to b and from b to a; 0 but for
+    slugs. reynolds: Reynolds number of each unit of mass flow [s/kg], 4 / (pi d mu) of each tube side by
+    side; straight: share of the laminar loss that is the tube's own and not its ends'; both 0 for what never
+    turns turbulent in the engine: holes, where the inertial loss rules, leaks and slugs. ValueError for a
+    kind that is none.
+    """
+    kind, (first, second, third) = network.link_kind, network.link_size.T[:3]
+    temperature = link_temperatures(network)
+    mu, warmth = np.asarray(viscosity(temperature)), R_AIR * temperature
+    wide = (kind <= HOLE) & (second > 0.0) & (third > 0.0)  # a round passage through which something goes
+    bore, count = np.where(wide, second, 1.0), np.where(wide, third, 1.0)
+    length = first + end_length(bore)
+    square = bore * bore
+    viscous = 256.0 / pi * mu * warmth * length / (square * square)
+    discharge = np.where(kind == HOLE, HOLE_DISCHARGE * pi / 4.0, TUBE_DISCHARGE * pi / 4.0)
+    area = discharge * square
+    tube = wide & (kind == TUBE)
+    made = Figures(
+        conductance=np.where(wide, count / viscous, 0.0),
+        inertia=np.where(wide, warmth / (area * area * viscous * count), 0.0),
+        compensated=kind == LEAK_LAMINAR,
+        hold_ab=np.where(kind == SLUG, first, 0.0),
+        hold_ba=np.where(kind == SLUG, second, 0.0),
+        reynolds=np.where(tube, 4.0 / pi / (bore * mu * count), 0.0),
+        straight=np.where(tube, first / length, 0.0),
+    )
+    for i in np.flatnonzero(kind > HOLE).tolist():
+        one, (a, b, c) = int(kind[i]), network.link_size[i, :3].tolist()
+        if one == LEAK_LAMINAR:
+            made.conductance[i] = _leak_conductance(a, b, float(temperature[i]))
+        elif one == LEAK_ORIFICE:
+            both = _capillary_and_orifice(a, b, c, float(temperature[i]))
+            made.conductance[i], made.inertia[i] = both
+        elif one == SLUG:
+            made.conductance[i] = 0.5 * c  # the law has pa + pb, twice the mean
+        else:
+            raise ValueError(f"link {network.link_names[i]!r} is of an unknown kind")
+    return made
 
 
 def coefficients(network: Network) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
-    """G [kg/(s Pa^2)], E [s/kg] and whether it is a compensated leak, (l,) each.
-
-    Gas in a link has the mean temperature of the volumes it joins (a boundary counts as the volume beside
-    it).
-    """
-    count = len(network.link_names)
-    conductance, inertia, compensated = np.zeros(count), np.zeros(count), np.zeros(count, dtype=np.bool_)
-    for i, (kind, size) in enumerate(zip(network.link_kind, network.link_size, strict=True)):
-        temperature = _link_temperature(network, i)
-        if kind in (TUBE, HOLE):
-            length, bore, number = (float(value) for value in size[:3])
-            if bore == 0.0 or number == 0.0:
-                continue
-            a_one = float(_viscous(length + end_length(bore), bore, temperature))
-            b_one = _inertial(bore, HOLE_DISCHARGE if kind == HOLE else TUBE_DISCHARGE, temperature)
-            conductance[i], inertia[i] = number / a_one, b_one / (a_one * number)
-        elif kind == LEAK_LAMINAR:
-            conductance[i], compensated[i] = _leak_conductance(size[0], size[1], temperature), True
-        elif kind == LEAK_ORIFICE:
-            conductance[i], inertia[i] = _capillary_and_orifice(size[0], size[1], size[2], temperature)
-        elif kind == SLUG:
-            conductance[i] = 0.5 * float(size[2])  # the law has pa + pb, twice the mean
-        else:
-            raise ValueError(f"link {network.link_names[i]!r} is of an unknown kind")
-    return conductance, inertia, compensated
+    """G [kg/(s Pa^2)], E [s/kg] and whether it is a compensated leak, (l,) each: see `figures`."""
+    return figures(network)[:3]
 
 
 def friction(network: Network) -> tuple[FloatArray, FloatArray]:
-    """Reynolds number of each unit of mass flow [s/kg], 4 / (pi d mu) of each tube side by side, and the
-    share of the laminar loss that is the tube's own and not its ends', (l,) each.
-
-    0 for what never turns turbulent in the engine: holes, where the inertial loss rules, leaks and slugs.
-    """
-    found, straight = np.zeros(len(network.link_names)), np.zeros(len(network.link_names))
-    for i in np.flatnonzero(network.link_kind == TUBE):
-        length, bore, number = network.link_size[i, :3]
-        if bore > 0.0 and number > 0.0:
-            found[i] = 4.0 / (pi * bore * float(viscosity(_link_temperature(network, int(i)))) * number)
-            straight[i] = length / (length + float(end_length(bore)))
-    return found, straight
-
-
-def _link_temperature(network: Network, link: int) -> float:
-    """Mean temperature [K] of the volumes a link joins: a boundary counts as the volume beside it."""
-    ends = (network.link_a[link], network.link_b[link])
-    return float(np.mean([network.temperature_k[end] for end in ends if end < len(network.node_names)]))
+    """Reynolds number of each unit of mass flow [s/kg], and a tube's own share, (l,) each: see `figures`."""
+    return figures(network)[5:]
 
 
 def thresholds(network: Network) -> tuple[FloatArray, FloatArray]:
-    """Difference [Pa] that nothing passes below, from a to b and from b to a, (l,) each: 0 but for slugs."""
-    slug = network.link_kind == SLUG
-    return np.where(slug, network.link_size[:, 0], 0.0), np.where(slug, network.link_size[:, 1], 0.0)
+    """Difference [Pa] that nothing passes below, either way, (l,) each: see `figures`."""
+    return figures(network)[3:5]
+
+
+def link_temperatures(network: Network) -> FloatArray:
+    """Mean temperature [K] of the volumes a link joins, (l,): a boundary counts as the volume beside it."""
+    n, a, b = len(network.node_names), network.link_a, network.link_b
+    wall = network.temperature_k
+    return np.asarray(0.5 * (wall[np.where(a < n, a, b)] + wall[np.where(b < n, b, a)]))
 
 
 def _leak_conductance(time_constant_s: float, volume_m3: float, temperature_k: float) -> float:
