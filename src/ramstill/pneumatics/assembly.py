@@ -11,7 +11,8 @@ from ramstill.air.constants import GAMMA, P0, R_AIR
 from ramstill.pneumatics.elimination import Plan, plan
 from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.laws import figures
-from ramstill.pneumatics.network import FloatArray, IntArray, Network
+from ramstill.pneumatics.network import FloatArray, IntArray, Network, never_negative
+from ramstill.pneumatics.openness import over_pieces
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.schedule import Schedule
 from ramstill.pneumatics.step import Pieces
@@ -138,29 +139,33 @@ def heat_of_walls(network: Network) -> FloatArray:
 
 def swellings(plumbing: Plumbing, pressure_pa: FloatArray) -> FloatArray:
     """What has swollen by how much in the end [m3], (s,), at pressures (n,) [Pa]."""
-    found = np.zeros(len(plumbing.swell_a))
-    for s, (a, b) in enumerate(zip(plumbing.swell_a, plumbing.swell_b, strict=True)):
-        beyond = P0 if b < 0 else float(pressure_pa[b])
-        found[s] = swollen(
-            float(pressure_pa[a]) - beyond, float(plumbing.softness[s]), float(plumbing.most[s])
-        )[0]
-    return found
+    if not len(plumbing.swell_a):
+        return np.zeros(0)
+    beyond = np.where(plumbing.swell_b < 0, P0, pressure_pa[plumbing.swell_b])
+    difference = (pressure_pa[plumbing.swell_a] - beyond).tolist()
+    sizes = zip(difference, plumbing.softness.tolist(), plumbing.most.tolist(), strict=True)
+    return np.array([swollen(*one)[0] for one in sizes])
 
 
 def volumes_at(plumbing: Plumbing, pressure_pa: FloatArray) -> FloatArray:
     """Volumes [m3] at rest, (n,), with capsules swollen as they are at pressures (n,) [Pa]."""
+    return _grown(plumbing, swellings(plumbing, pressure_pa))
+
+
+def _grown(plumbing: Plumbing, swelling: FloatArray) -> FloatArray:
     volume = plumbing.volume.copy()
-    grown = swellings(plumbing, pressure_pa)
-    np.add.at(volume, plumbing.swell_a, grown)
-    inside = plumbing.swell_b >= 0
-    np.subtract.at(volume, plumbing.swell_b[inside], grown[inside])
+    for a, b, grown in zip(plumbing.swell_a, plumbing.swell_b, swelling, strict=True):
+        volume[a] += grown
+        if b >= 0:
+            volume[b] -= grown
     return volume
 
 
 def state_of(plumbing: Plumbing, pressure_pa: FloatArray, temperature_k: FloatArray) -> FloatArray:
     """The kernel's state, (2 n + s,), with capsules at rest: pressures, masses, swellings."""
-    mass = pressure_pa * volumes_at(plumbing, pressure_pa) / (R_AIR * temperature_k)
-    return np.concatenate([pressure_pa, mass, swellings(plumbing, pressure_pa)])
+    swelling = swellings(plumbing, pressure_pa)
+    mass = pressure_pa * _grown(plumbing, swelling) / (R_AIR * temperature_k)
+    return np.concatenate([pressure_pa, mass, swelling])
 
 
 def outside_arrays(surroundings: Surroundings, names: Iterable[str], start_s: float, end_s: float) -> Outside:
@@ -189,17 +194,11 @@ def pieces(
     network: Network, surroundings: Surroundings, outside: Outside, start_s: float, end_s: float
 ) -> Pieces:
     """Cut the time from start to end [s] at every kink of the surroundings and of what opens and shuts."""
-    schedules = [
-        (i, schedule) for i, schedule in enumerate(open_shares(network, surroundings)) if schedule is not None
-    ]
+    schedules = open_shares(network, surroundings)
     kinks = {surroundings.start_s, surroundings.end_s, *surroundings.kinks_s}
-    kinks.update(t for _, schedule in schedules for t in schedule.knots)
+    kinks.update(t for schedule in schedules if schedule is not None for t in schedule.knots)
     begin = np.array([start_s, *sorted(t for t in kinks if start_s < t < end_s), end_s])
-    openness = np.ones((len(begin) - 1, len(network.link_names)))
-    rate = np.zeros_like(openness)
-    for i, schedule in schedules:
-        openness[:, i] = schedule.at(begin[:-1])
-        rate[:, i] = (schedule.at_left(begin[1:]) - openness[:, i]) / np.diff(begin)
+    openness, rate = over_pieces(begin, schedules)
     return Pieces(
         begin=begin,
         first_knot=_knots_at(outside.knots, begin[:-1], "right"),
@@ -211,9 +210,11 @@ def pieces(
 
 def open_shares(network: Network, surroundings: Surroundings) -> tuple[Schedule | None, ...]:
     """Open share of each link over time: the network's, times what shuts an opening from outside."""
+    shares = list(network.openness)
     for name, schedule in surroundings.openness.items():
-        network = network.with_openness(name, schedule)
-    return network.openness
+        there = shares[place := network.link_of(name)]
+        shares[place] = never_negative(name, there.times(schedule) if there else schedule)
+    return tuple(shares)
 
 
 def _knots_at(knots: FloatArray, times: FloatArray, side: str) -> NDArray[np.int64]:

@@ -12,11 +12,22 @@ from numpy.typing import ArrayLike, NDArray
 
 from ramstill.air.constants import P0, R_AIR
 from ramstill.air.gas import viscosity
-from ramstill.pneumatics.network import HOLE, LEAK_LAMINAR, LEAK_ORIFICE, SLUG, TUBE, FloatArray, Network
+from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics.network import (
+    HOLE,
+    LEAK_LAMINAR,
+    LEAK_ORIFICE,
+    SLUG,
+    TUBE,
+    FloatArray,
+    IntArray,
+    Network,
+)
 
 HOLE_DISCHARGE = 0.61  # sharp-edged hole, incompressible: potential flow gives pi / (pi + 2) = 0.611
 # A tube loses half a dynamic head at its mouth and a whole one where it opens: 1 / sqrt(1.5) = 0.816.
 TUBE_DISCHARGE = 1.5**-0.5
+END_LENGTH = 3.0 * pi / 16.0  # of tube, per bore: see `end_length`
 CAPILLARY_SHARE = 0.69  # of the full-scale difference at sea level, in a capillary and an orifice in a row
 
 
@@ -27,7 +38,7 @@ def end_length(bore_m: ArrayLike) -> FloatArray:
     Lond. A 182 (1891) 449; that it adds to the length of a thick one: Z. Dagan, S. Weinbaum, R. Pfeffer,
     J. Fluid Mech. 115 (1982) 505 (within 1 %).
     """
-    return np.asarray(3.0 * pi / 16.0 * np.asarray(bore_m, dtype=np.float64))
+    return np.asarray(END_LENGTH * np.asarray(bore_m, dtype=np.float64))
 
 
 def laminar_tube_flow(
@@ -39,14 +50,9 @@ def laminar_tube_flow(
     gas (Reynolds number below about 2000, pressure drop by speeding up neglected).
     """
     pa, pb = np.asarray(pa, dtype=np.float64), np.asarray(pb, dtype=np.float64)
-    return np.asarray((pa - pb) * (pa + pb) / _viscous(length_m, bore_m, temperature_k))
-
-
-def _viscous(length_m: ArrayLike, bore_m: ArrayLike, temperature_k: ArrayLike) -> FloatArray:
-    """A of a tube [Pa^2 s/kg]."""
-    mu = np.asarray(viscosity(temperature_k))
-    bore = np.asarray(bore_m, dtype=np.float64)
-    return np.asarray(256.0 * mu * R_AIR * np.asarray(temperature_k) * np.asarray(length_m) / (pi * bore**4))
+    bore, mu = np.asarray(bore_m, dtype=np.float64), np.asarray(viscosity(temperature_k))
+    viscous = 256.0 * mu * R_AIR * np.asarray(temperature_k) * np.asarray(length_m) / (pi * bore**4)
+    return np.asarray((pa - pb) * (pa + pb) / viscous)
 
 
 class Figures(NamedTuple):
@@ -71,38 +77,60 @@ def figures(network: Network) -> Figures:
     turns turbulent in the engine: holes, where the inertial loss rules, leaks and slugs. ValueError for a
     kind that is none.
     """
-    kind, (first, second, third) = network.link_kind, network.link_size.T[:3]
     temperature = link_temperatures(network)
-    mu, warmth = np.asarray(viscosity(temperature)), R_AIR * temperature
-    wide = (kind <= HOLE) & (second > 0.0) & (third > 0.0)  # a round passage through which something goes
-    bore, count = np.where(wide, second, 1.0), np.where(wide, third, 1.0)
-    length = first + end_length(bore)
-    square = bore * bore
-    viscous = 256.0 / pi * mu * warmth * length / (square * square)
-    discharge = np.where(kind == HOLE, HOLE_DISCHARGE * pi / 4.0, TUBE_DISCHARGE * pi / 4.0)
-    area = discharge * square
-    tube = wide & (kind == TUBE)
-    made = Figures(
-        conductance=np.where(wide, count / viscous, 0.0),
-        inertia=np.where(wide, warmth / (area * area * viscous * count), 0.0),
-        compensated=kind == LEAK_LAMINAR,
-        hold_ab=np.where(kind == SLUG, first, 0.0),
-        hold_ba=np.where(kind == SLUG, second, 0.0),
-        reynolds=np.where(tube, 4.0 / pi / (bore * mu * count), 0.0),
-        straight=np.where(tube, first / length, 0.0),
-    )
-    for i in np.flatnonzero(kind > HOLE).tolist():
-        one, (a, b, c) = int(kind[i]), network.link_size[i, :3].tolist()
-        if one == LEAK_LAMINAR:
-            made.conductance[i] = _leak_conductance(a, b, float(temperature[i]))
-        elif one == LEAK_ORIFICE:
-            both = _capillary_and_orifice(a, b, c, float(temperature[i]))
-            made.conductance[i], made.inertia[i] = both
-        elif one == SLUG:
-            made.conductance[i] = 0.5 * c  # the law has pa + pb, twice the mean
-        else:
-            raise ValueError(f"link {network.link_names[i]!r} is of an unknown kind")
+    count = len(temperature)
+    made = Figures(*(np.zeros(count, dtype=np.bool_ if i == 2 else np.float64) for i in range(7)))
+    mu = np.asarray(viscosity(temperature))
+    bad = _figures(network.link_kind, network.link_size, temperature, mu, made)
+    if bad >= 0:
+        raise ValueError(f"link {network.link_names[bad]!r} is of an unknown kind")
     return made
+
+
+@jit
+def _figures(
+    kind: IntArray, size: FloatArray, temperature_k: FloatArray, viscosity_pa_s: FloatArray, made: Figures
+) -> int:
+    """Fill in; return a link of an unknown kind, -1 for none."""
+    for i in range(len(kind)):
+        first, second, third = size[i, 0], size[i, 1], size[i, 2]
+        temperature, mu = temperature_k[i], viscosity_pa_s[i]
+        if kind[i] == TUBE or kind[i] == HOLE:
+            if second == 0.0 or third == 0.0:
+                continue
+            discharge = HOLE_DISCHARGE if kind[i] == HOLE else TUBE_DISCHARGE
+            viscous, inertial = losses(first, second, discharge, temperature, mu)
+            made.conductance[i], made.inertia[i] = third / viscous, inertial / (viscous * third)
+            if kind[i] == TUBE:
+                made.reynolds[i] = 4.0 / (pi * second * mu * third)
+                made.straight[i] = first / (first + END_LENGTH * second)
+        elif kind[i] == LEAK_LAMINAR:
+            # the volume behind it follows a small step at standard sea level: C = V / (R T) = 2 P0 G tau
+            made.conductance[i] = second / (R_AIR * temperature) / (2.0 * P0 * first)
+            made.compensated[i] = True
+        elif kind[i] == LEAK_ORIFICE:
+            # the steady flow at full scale, C dp / tau, goes with the whole difference dp, of which a
+            # capillary takes its share and an orifice the rest
+            flow = second / (R_AIR * temperature) * third / first
+            drive = 2.0 * P0 * third
+            made.conductance[i] = flow / (CAPILLARY_SHARE * drive)
+            made.inertia[i] = (1.0 - CAPILLARY_SHARE) / CAPILLARY_SHARE / flow
+        elif kind[i] == SLUG:
+            made.hold_ab[i], made.hold_ba[i] = first, second
+            made.conductance[i] = 0.5 * third  # the law has pa + pb, twice the mean
+        else:
+            return i
+    return -1
+
+
+@jit
+def losses(
+    length_m: float, bore_m: float, discharge: float, temperature_k: float, viscosity_pa_s: float
+) -> tuple[float, float]:
+    """A [Pa^2 s/kg] and B [Pa^2 s2/kg2] of one round passage with its ends."""
+    warmth = R_AIR * temperature_k
+    viscous = 256.0 * viscosity_pa_s * warmth * (length_m + END_LENGTH * bore_m) / (pi * bore_m**4)
+    return viscous, warmth / (discharge * pi / 4.0 * bore_m**2) ** 2
 
 
 def coefficients(network: Network) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
@@ -125,22 +153,3 @@ def link_temperatures(network: Network) -> FloatArray:
     n, a, b = len(network.node_names), network.link_a, network.link_b
     wall = network.temperature_k
     return np.asarray(0.5 * (wall[np.where(a < n, a, b)] + wall[np.where(b < n, b, a)]))
-
-
-def _leak_conductance(time_constant_s: float, volume_m3: float, temperature_k: float) -> float:
-    """G with which a volume follows a small step at standard sea level: C = V / (R T) = 2 P0 G tau."""
-    return float(volume_m3 / (R_AIR * temperature_k) / (2.0 * P0 * time_constant_s))
-
-
-def _capillary_and_orifice(
-    time_constant_s: float, volume_m3: float, full_scale_pa: float, temperature_k: float
-) -> tuple[float, float]:
-    """G and E of a capillary that takes its share of the full-scale difference, and an orifice the rest.
-
-    The steady flow at full scale, C dp / tau, then goes with the whole difference dp.
-    """
-    flow = volume_m3 / (R_AIR * temperature_k) * full_scale_pa / time_constant_s
-    drive = 2.0 * P0 * full_scale_pa
-    a = CAPILLARY_SHARE * drive / flow
-    b = (1.0 - CAPILLARY_SHARE) * drive / flow**2
-    return float(1.0 / a), float(b / a)

@@ -7,10 +7,12 @@ from numpy.typing import ArrayLike
 
 from ramstill import air
 from ramstill.air.constants import G0, P0, R_AIR, RHO0, T0
+from ramstill.air.gas import viscosity
 from ramstill.air.units import FT, KT
+from ramstill.pneumatics._compiled import jit
 from ramstill.pneumatics.flow import link_flow
-from ramstill.pneumatics.laws import CAPILLARY_SHARE, coefficients
-from ramstill.pneumatics.network import FloatArray, Network
+from ramstill.pneumatics.laws import CAPILLARY_SHARE, HOLE_DISCHARGE, losses
+from ramstill.pneumatics.network import FloatArray
 
 _MINUTE = 60.0
 _WIDEST_M, _NARROWEST_M = 0.05, 1e-7
@@ -86,21 +88,34 @@ def leak_hole_bore(
     if not (rate > 0.0 and volume_m3 > 0.0):
         raise ValueError("the loss and the volume must be above zero")
     wanted = volume_m3 / (R_AIR * temperature_k) * rate
-    low, high = _NARROWEST_M, _WIDEST_M
-
-    def flow(bore: float) -> float:
-        return _hole_flow(bore, depth_m, temperature_k, inside, ambient_pa)
-
-    if not flow(low) < wanted < flow(high):
+    mu = float(viscosity(temperature_k))
+    found = _bore_that_passes(wanted, depth_m, temperature_k, mu, inside, ambient_pa)
+    if found <= 0.0:
         raise ValueError("no hole between 0.1 micrometre and 50 mm leaks that much")
-    for _ in range(80):
-        middle = float(np.sqrt(low * high))
-        low, high = (middle, high) if flow(middle) < wanted else (low, middle)
-    return float(np.sqrt(low * high))
+    return float(found)
 
 
-def _hole_flow(bore_m: float, depth_m: float, temperature_k: float, inside: float, outside: float) -> float:
-    """Size of the mass flow through one hole [kg/s]."""
-    network = Network(("inside",), np.ones(1), np.array([temperature_k]), ("outside",))
-    conductance, inertia, _ = coefficients(network.with_hole("hole", "inside", "outside", bore_m, depth_m))
-    return abs(link_flow(inside, outside, 1.0, float(conductance[0]), float(inertia[0]), False))
+@jit
+def _bore_that_passes(
+    flow_kg_s: float,
+    depth_m: float,
+    temperature_k: float,
+    viscosity_pa_s: float,
+    inside_pa: float,
+    outside_pa: float,
+) -> float:
+    """Bore [m] of the hole that passes so much, by halving; 0 where none does."""
+    low, high = _NARROWEST_M, _WIDEST_M
+    for turn in range(82):
+        # both ends first, then what lies between
+        bore = low if turn == 0 else high if turn == 1 else (low * high) ** 0.5
+        viscous, inertial = losses(depth_m, bore, HOLE_DISCHARGE, temperature_k, viscosity_pa_s)
+        flow = abs(link_flow(inside_pa, outside_pa, 1.0, 1.0 / viscous, inertial / viscous, False))
+        if turn < 2:
+            if (flow < flow_kg_s) != (turn == 0):
+                return 0.0
+        elif flow > flow_kg_s:
+            high = bore
+        else:
+            low = bore
+    return float((low * high) ** 0.5)

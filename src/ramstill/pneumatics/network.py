@@ -93,7 +93,7 @@ class Network:
         """The same with a link's open share multiplied by a schedule."""
         place = self.link_of(link)
         there = self.openness[place]
-        new = _checked(link, there.times(schedule) if there else schedule)
+        new = never_negative(link, there.times(schedule) if there else schedule)
         return replace(self, openness=(*self.openness[:place], new, *self.openness[place + 1 :]))
 
     def with_link(
@@ -114,7 +114,7 @@ class Network:
             link_a=np.append(self.link_a, ends[0]),
             link_b=np.append(self.link_b, ends[1]),
             link_size=np.concatenate([self.link_size, row]),
-            openness=(*self.openness, _checked(name, schedule)),
+            openness=(*self.openness, never_negative(name, schedule)),
         )
 
     def with_hole(
@@ -183,9 +183,12 @@ def softest(volume_m3: float, sealed: bool) -> float:
     return 0.5 * volume_m3 / (P0 if sealed else 2000.0)
 
 
-def _checked(link: str, schedule: Schedule | None) -> Schedule | None:
+def never_negative(link: str, schedule: Schedule | None) -> Schedule | None:
+    """The open share of a link, rounding below zero taken off; ValueError for more than that."""
     if schedule is None:
         return None
     if min(schedule.values) < -1e-9:
         raise ValueError(f"{link!r} cannot be open by less than nothing")
+    if min(schedule.values) >= 0.0:
+        return schedule
     return Schedule(schedule.times_s, tuple(max(0.0, value) for value in schedule.values))

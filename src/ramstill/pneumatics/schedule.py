@@ -1,7 +1,9 @@
 """Values that change over time in straight pieces: how far something is open, what is added to a pressure."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import isfinite
 from typing import Self, overload
 
 import numpy as np
@@ -28,7 +30,7 @@ class Schedule:
     def __post_init__(self) -> None:
         if not self.times_s or len(self.times_s) != len(self.values):
             raise ValueError("a schedule needs as many values as times, and at least one")
-        if not np.isfinite(self.times_s).all() or not np.isfinite(self.values).all():
+        if not all(map(isfinite, self.times_s)) or not all(map(isfinite, self.values)):
             raise ValueError("a schedule's times and values are finite numbers")
         if any(b < a for a, b in zip(self.times_s, self.times_s[1:], strict=False)):
             raise ValueError("a schedule's times never fall")
@@ -56,13 +58,27 @@ class Schedule:
     def at(self, times_s: ArrayLike) -> FloatArray: ...
     def at(self, times_s: ArrayLike) -> float | FloatArray:
         """Value at each time, the right one at a jump; shaped as `times_s`."""
+        if isinstance(times_s, float | int):
+            return self._at_one(float(times_s), bisect_right(self.times_s, times_s))
         when = np.asarray(times_s, dtype=np.float64)
         found = self._from(when, "right")
         return float(found) if found.ndim == 0 else found
 
     def at_left(self, times_s: ArrayLike) -> FloatArray:
         """Value just before each time; differs from `at` at a jump only."""
+        if isinstance(times_s, float | int):
+            return np.asarray(self._at_one(float(times_s), bisect_left(self.times_s, times_s)))
         return self._from(np.asarray(times_s, dtype=np.float64), "left")
+
+    def _at_one(self, when: float, place: int) -> float:
+        """As `_from` for one time, `place` being the knot beyond it."""
+        if place == 0:
+            return float(self.values[0])
+        if place == len(self.times_s):
+            return float(self.values[-1])
+        before, after = self.times_s[place - 1 : place + 1]
+        first, second = self.values[place - 1 : place + 1]
+        return first + (when - before) / (after - before) * (second - first)
 
     def _from(self, when: FloatArray, side: str) -> FloatArray:
         times, values = np.asarray(self.times_s), np.asarray(self.values)
