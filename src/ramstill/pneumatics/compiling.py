@@ -12,7 +12,10 @@ from ramstill.pneumatics.schedule import Schedule
 from ramstill.pneumatics.walls import case_heat, tube_heat
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from ramstill.airplane import Airplane
+    from ramstill.pneumatics.network import FloatArray
 
 INSIDE = ("cabin", "wing-bay", "outside")  # boundaries that are no opening of the system
 SMALLEST_VOLUME = 1e-9  # a fitting stated without air in it still holds this much, 1 mm3 [m3]
@@ -43,63 +46,75 @@ def compile_network(
     capsules too soft for their cases.
     """
     volumes = {name: max(float(v), SMALLEST_VOLUME) for name, v in airplane.volumes.items()}
-    heat_w_k, temperature = _walls(airplane, outside_temperature_k)
+    heat_w_k, temperature = _walls(airplane, tuple(volumes), outside_temperature_k)
+    boundaries = (*(opening.name for opening in airplane.openings), *INSIDE)
+    place = {name: i for i, name in enumerate(volumes)}
+    shut = Schedule.constant(0.0)
+    links: list[tuple[str, int, int, int, tuple[float, float, float], Schedule | None]] = []
+    for number, opening in enumerate(airplane.openings):
+        size = (float(opening.depth), float(opening.bore), float(opening.count))
+        links.append((opening.name, HOLE, place[opening.into], len(volumes) + number, size, None))
+    for line in airplane.lines:
+        size = (float(line.length_m), float(line.bore), 1.0)
+        links.append((line.name, TUBE, place[line.start], place[line.end], size, None))
+    for valve in airplane.valves:
+        bore = float(valve.bore)
+        stands = shut if valve.normally == "closed" else None
+        links.append((valve.name, HOLE, place[valve.start], place[valve.end], (bore, bore, 1.0), stands))
+    links += [
+        _leak(instrument, place, volumes)
+        for instrument in airplane.instruments
+        if getattr(instrument, "leak", None) is not None
+    ]
+    sizes = np.zeros((len(links), 4))
+    sizes[:, :3] = [size for *_, size, _ in links]
     network = Network(
         node_names=tuple(volumes),
         volume_m3=np.array(list(volumes.values())),
-        temperature_k=np.array([temperature[name] for name in volumes]),
-        boundary_names=(*(opening.name for opening in airplane.openings), *INSIDE),
+        temperature_k=temperature,
+        boundary_names=boundaries,
+        link_names=tuple(link[0] for link in links),
+        link_kind=np.array([link[1] for link in links], dtype=np.int64),
+        link_a=np.array([link[2] for link in links], dtype=np.int64),
+        link_b=np.array([link[3] for link in links], dtype=np.int64),
+        link_size=sizes,
+        openness=tuple(link[5] for link in links),
         heat=heat,
-        heat_w_k=np.array([heat_w_k[name] for name in volumes]),
+        heat_w_k=heat_w_k,
     )
-    for opening in airplane.openings:
-        size = (float(opening.depth), float(opening.bore), float(opening.count))
-        network = network.with_link(opening.name, HOLE, opening.into, opening.name, size)
-    for line in airplane.lines:
-        network = network.with_link(
-            line.name, TUBE, line.start, line.end, (float(line.length_m), float(line.bore), 1.0)
-        )
-    for valve in airplane.valves:
-        bore = float(valve.bore)
-        shut = Schedule.constant(0.0) if valve.normally == "closed" else None
-        network = network.with_link(valve.name, HOLE, valve.start, valve.end, (bore, bore, 1.0), shut)
     for instrument in airplane.instruments:
-        if getattr(instrument, "leak", None) is not None:
-            network = _with_leak(network, instrument)
         network = _with_swelling(airplane, network, instrument)
     return network
 
 
 def _walls(
-    airplane: Airplane, outside_temperature_k: float | None
-) -> tuple[dict[str, float], dict[str, float]]:
+    airplane: Airplane, names: tuple[str, ...], outside_temperature_k: float | None
+) -> tuple[FloatArray, FloatArray]:
     """Heat that the walls of each volume pass [W/K], and their mean temperature [K], weighted by that.
 
     A volume's parts (its own, and half of each line that ends there) pass heat side by side.
     """
     cabin = float(airplane.inside.cabin_temperature)
     beyond = cabin if outside_temperature_k is None else float(outside_temperature_k)
-    heat, warmth, lines = {}, {}, dict.fromkeys(airplane.volumes, 0.0)
-    colder = dict.fromkeys(airplane.volumes, 0.0)
-    for line in airplane.lines:
-        around = cabin if line.through == "cabin" else beyond
-        half = float(tube_heat(float(line.bore), 0.5 * line.length_m, around))
-        for end in (line.start, line.end):
-            lines[end] += half
-            colder[end] += half * (around - cabin)
+    place = {name: i for i, name in enumerate(names)}
+    around = np.array([cabin if line.through == "cabin" else beyond for line in airplane.lines])
+    bore, length = np.array([(float(line.bore), line.length_m) for line in airplane.lines]).reshape(-1, 2).T
+    half = tube_heat(bore, 0.5 * length, around)
+    lines, colder = np.zeros(len(names)), np.zeros(len(names))
+    for end in ("start", "end"):
+        at = [place[getattr(line, end)] for line in airplane.lines]
+        np.add.at(lines, at, half)
+        np.add.at(colder, at, half * (around - cabin))
     own = {fitting.name: float(fitting.volume) for fitting in airplane.fittings}
-    fittings = set(own)
+    fitting = np.array([name in own for name in names])
     for instrument in airplane.instruments:
         own |= {name: float(volume) for name, volume in instrument.volumes.items()}
-    for name in airplane.volumes:
-        case = float(case_heat(max(own[name], SMALLEST_VOLUME), cabin))
-        if name not in fittings:
-            case *= WOOL if name.endswith(".flask") else CROWDED
-        heat[name] = case + lines[name]
-        # a fitting is where its lines are, an instrument in the cabin
-        share = 1.0 / lines[name] if name in fittings and lines[name] > 0.0 else 1.0 / heat[name]
-        warmth[name] = cabin + colder[name] * share
-    return heat, warmth
+    flask = np.array([name.endswith(".flask") for name in names])
+    case = case_heat(np.maximum([own[name] for name in names], SMALLEST_VOLUME), cabin)
+    heat = case * np.where(fitting, 1.0, np.where(flask, WOOL, CROWDED)) + lines
+    # a fitting is where its lines are, an instrument in the cabin
+    share = 1.0 / np.where(fitting & (lines > 0.0), lines, heat)
+    return heat, cabin + colder * share
 
 
 def _with_swelling(airplane: Airplane, network: Network, instrument: Any) -> Network:
@@ -120,10 +135,11 @@ def _with_swelling(airplane: Airplane, network: Network, instrument: Any) -> Net
         raise InputError(airplane.name, where, read, f"0 to {most * 1e8:.3g} cm3/hPa") from None
 
 
-def _with_leak(network: Network, instrument: Any) -> Network:
+def _leak(
+    instrument: Any, place: Mapping[str, int], volumes: Mapping[str, float]
+) -> tuple[str, int, int, int, tuple[float, float, float], None]:
     """The calibrated leak from the static side into what is behind it, whose volume sets the conductance."""
     leak = instrument.leak
     before, behind = instrument.leak_ends  # a vertical speed indicator's case, a variometer's flask
-    volume = float(network.volume_m3[network.index_of(behind)])
-    size = (float(leak.time_constant), volume, float(leak.full_scale_difference))
-    return network.with_link(f"{instrument.name}.leak", _LEAKS[leak.law], before, behind, size)
+    size = (float(leak.time_constant), volumes[behind], float(leak.full_scale_difference))
+    return f"{instrument.name}.leak", _LEAKS[leak.law], place[before], place[behind], size, None

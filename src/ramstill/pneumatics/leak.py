@@ -1,5 +1,6 @@
 """Leaks: the one made into a vertical speed indicator, and the ones a mechanic measures."""
 
+from functools import lru_cache
 from typing import Protocol
 
 import numpy as np
@@ -48,6 +49,7 @@ def share_of_full_scale(law: str, difference_share: ArrayLike) -> FloatArray:
     return np.asarray(np.copysign(2.0 * x / (a + np.sqrt(a * a + 4.0 * b * x)), share))
 
 
+@lru_cache(maxsize=1024)
 def leak_hole_bore(
     volume_m3: float,
     *,
