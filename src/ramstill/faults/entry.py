@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from ramstill.air import quantity
@@ -34,14 +35,23 @@ class Size:
     def parse(self, text: str | None, source: str) -> tuple[str, float]:
         """Return (dimension, SI value) of `text`, or of the usual size; InputError if it is neither."""
         written = self.usual if text is None else text
-        for dimension in self.dimensions:
-            try:
-                value = quantity.parse(written, dimension, source, "size")
-            except InputError:
-                continue
-            if value > 0.0 or not self.positive:
-                return dimension, value
-        raise InputError(source, "size", repr(written), f"{self.meaning}, such as {self.usual!r}")
+        found = _read(written, self.dimensions, self.positive)
+        if found is None:
+            raise InputError(source, "size", repr(written), f"{self.meaning}, such as {self.usual!r}")
+        return found
+
+
+@lru_cache(maxsize=1024)
+def _read(written: str, dimensions: tuple[str, ...], positive: bool) -> tuple[str, float] | None:
+    """The first dimension that fits, and the SI value; None where none does."""
+    for dimension in dimensions:
+        try:
+            value = quantity.parse(written, dimension, "fault", "size")
+        except InputError:
+            continue
+        if value > 0.0 or not positive:
+            return dimension, value
+    return None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
+from ramstill.pneumatics._compiled import jit
 from ramstill.pneumatics.assembly import assemble, volumes_at
 from ramstill.pneumatics.elimination import factor, solve
 from ramstill.pneumatics.equations import Plumbing, Slopes, flows_by_law, gather, linearise, stiffness_of
@@ -99,31 +100,40 @@ def _parts(plumbing: Plumbing, joined: np.ndarray, n: int) -> tuple[np.ndarray, 
     return reached, [roots == root for root in sorted(set(roots.tolist()) - open_roots)]
 
 
+@jit
 def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: FloatArray) -> FloatArray:
     """Implicit steps in pressures and flows that grow while they go well, ending as Newton's method."""
-    n, links = len(start), len(openness)
-    y, pressure = start.copy(), np.concatenate([start, outer])
+    n, links, both = len(start), len(openness), len(start) + len(outer)
+    y, pressure, still, into = start.copy(), np.empty(both), np.zeros(both), np.zeros(both)
     flow, out_of_law, idle = np.zeros(links), np.zeros(links), np.zeros(links)
-    slopes = Slopes(*(np.zeros(links) for _ in Slopes._fields))
-    still, into = np.zeros(len(pressure)), np.zeros(len(pressure))
-    stiffness = np.zeros(plumbing.entries)
+    slopes = Slopes(np.zeros(links), np.zeros(links), np.zeros(links), np.zeros(links))
+    stiffness, move = np.zeros(plumbing.entries), np.zeros(n)
+    pressure[:n], pressure[n:] = y, outer
     flows_by_law(plumbing, pressure, openness, flow)
     step = 1e-3
     for _ in range(_MOST_ROUNDS):
         pressure[:n] = y
         linearise(plumbing, pressure, still, openness, idle, flow, out_of_law, slopes)
         stiffness_of(plumbing, slopes, stiffness)
-        stiffness[:n] += plumbing.capacity / step
+        for m in range(n):
+            stiffness[m] += plumbing.capacity[m] / step
         gather(plumbing, flow + out_of_law, into)
-        move = np.concatenate([into[:n], np.zeros(len(outer))])
+        move[:] = into[:n]
         factor(plumbing.plan, stiffness)
         solve(plumbing.plan, stiffness, move)
-        largest = float(np.max(np.abs(move)))
-        if not np.isfinite(largest) or (y + move[:n] <= 0.1 * y).any():
+        largest, goes_well = 0.0, True
+        for m in range(n):
+            largest = max(largest, abs(move[m]))
+            goes_well = goes_well and y[m] + move[m] > 0.1 * y[m]  # NaN does not
+        if not goes_well:
             step *= 0.1
             continue
-        y = y + move[:n]
-        flow += out_of_law + slopes.by_a * move[plumbing.a] + slopes.by_b * move[plumbing.b]
+        y += move
+        for i in range(links):
+            a, b = plumbing.a[i], plumbing.b[i]
+            flow[i] += out_of_law[i]
+            flow[i] += slopes.by_a[i] * move[a] if a < n else 0.0
+            flow[i] += slopes.by_b[i] * move[b] if b < n else 0.0
         if largest < _CLOSE_PA and step >= 1e12:
             break
         step = min(1e15, step * (30.0 if largest < 1e3 else 3.0))

@@ -30,6 +30,7 @@ from ramstill.pneumatics.wet import (
     WATER_HEAT,
     vapour_pressure,
     vapour_pressure_over_ice,
+    vapour_slope_over_ice,
 )
 
 FloatArray = NDArray[np.float64]
@@ -40,6 +41,7 @@ _RECOVERY = (
 )
 _LEWIS = 1.12  # (Prandtl / Schmidt)^(2/3) of water vapour in air: NACA TR 831 as quoted in the review
 _BELOW_AIR_K = 60.0  # colder than the air by more than this the surface cannot be
+_ROUNDS, _CLOSE_K, _NO_HEAT = 50, 1e-10, 1e-100
 
 
 def collision_efficiency(
@@ -117,10 +119,15 @@ def surplus_cold(
     wet = ts >= FREEZING_K
     over = np.where(wet, vapour_pressure(ts), vapour_pressure_over_ice(ts)) - vapour_pressure(air_k)
     latent = np.where(wet, EVAPORATION, SUBLIMATION)
-    evaporating = h * latent * VAPOUR_RATIO * _LEWIS / (CP_AIR * p) * over
+    evaporating = _per_vapour(h, p) * latent * over
     warming = catch * (WATER_HEAT * (FREEZING_K - air_k) + ICE_HEAT * np.minimum(ts - FREEZING_K, 0.0))
     friction = h * _RECOVERY * v**2 / (2.0 * CP_AIR) + catch * v**2 / 2.0
     return np.asarray(h * (ts - air_k) + evaporating + warming - friction - heat)
+
+
+def _per_vapour(transfer_w_m2_k: FloatArray, pressure_pa: FloatArray) -> FloatArray:
+    """Water that goes off [kg/(m2 s)] for each pascal of vapour pressure above that of the air."""
+    return np.asarray(transfer_w_m2_k * VAPOUR_RATIO * _LEWIS / (CP_AIR * pressure_pa))
 
 
 def freezing_fraction(
@@ -149,15 +156,24 @@ def surface_temperature(
 ) -> FloatArray:
     """Temperature [K] of the icing front, at most 0 degC: it balances the heat when all the water freezes."""
     catch, air_k = np.asarray(catch_kg_m2_s, dtype=float), np.asarray(temperature_k, dtype=float)
-    rest = (true_airspeed_m_s, air_k, transfer_w_m2_k, heat_w_m2, pressure_pa)
+    h, p = np.asarray(transfer_w_m2_k, dtype=float), np.asarray(pressure_pa, dtype=float)
+    rest = (true_airspeed_m_s, air_k, h, heat_w_m2, p)
     shape = np.broadcast_shapes(catch.shape, *(np.shape(x) for x in rest))
-    low, high = np.full(shape, FREEZING_K - _BELOW_AIR_K) + np.minimum(air_k - FREEZING_K, 0.0), FREEZING_K
-    top = np.full(shape, high)
-    for _ in range(50):
-        middle = 0.5 * (low + top)
-        warm = surplus_cold(catch, *rest, surface_k=middle) > catch * FUSION
-        low, top = np.where(warm, low, middle), np.where(warm, middle, top)
-    return np.asarray(top)
+    lowest = FREEZING_K - _BELOW_AIR_K + np.minimum(air_k - FREEZING_K, 0.0)
+    # What is lost beyond what all the water gives off in freezing, at the lowest temperature; above it this
+    # grows straight and with the vapour pressure, bending up: Newton's method from above does not overshoot.
+    too_much = surplus_cold(catch, *rest, surface_k=lowest) - catch * FUSION
+    straight, curved = h + catch * ICE_HEAT, _per_vapour(h, p) * SUBLIMATION
+    there = vapour_pressure_over_ice(lowest)
+    surface = np.full(shape, FREEZING_K)
+    for _ in range(_ROUNDS):
+        over = vapour_pressure_over_ice(surface)
+        excess = too_much + straight * (surface - lowest) + curved * (over - there)
+        move = excess / np.maximum(straight + curved * vapour_slope_over_ice(surface), _NO_HEAT)
+        before, surface = surface, np.clip(surface - move, lowest, FREEZING_K)
+        if (np.abs(surface - before) < _CLOSE_K).all():
+            break
+    return np.asarray(surface)
 
 
 def ice_density(

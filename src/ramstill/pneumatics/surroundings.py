@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
+from math import isfinite
 from typing import Literal, Self
 
 import numpy as np
@@ -13,7 +14,6 @@ from ramstill.pneumatics.truth import Truth
 
 FloatArray = NDArray[np.float64]
 Curve = Literal["smooth", "monotone", "straight"]
-_AT_ONCE = 1024  # times that are looked up together: what the processor keeps at hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +42,11 @@ class Surroundings:
         for name in ("pressure_pa", "slope_left_pa_s", "slope_right_pa_s"):
             if np.shape(getattr(self, name)) != shape:
                 raise ValueError(f"surroundings: {name} is not shaped {shape}")
-            if not np.isfinite(getattr(self, name)).all():
+            if not isfinite(float(np.sum(getattr(self, name)))):  # what is not finite makes the sum so
                 raise ValueError(f"surroundings: {name} holds something that is not a finite number")
         if shape[0] < 2 or (np.diff(self.knots_s) < 0.0).any() or self.knots_s[-1] <= self.knots_s[0]:
             raise ValueError("surroundings: knots_s needs two knots or more and never falls")
-        if (self.pressure_pa <= 0.0).any():
+        if np.min(self.pressure_pa, initial=np.inf) <= 0.0:
             raise ValueError("surroundings: a pressure is not above zero")
         if np.shape(self.truth.time_s) != (shape[0],):
             raise ValueError("surroundings: truth is not on the same knots")
@@ -76,9 +76,7 @@ class Surroundings:
         kinks = np.unique(np.concatenate([inner, repeats]))
         left, right = np.zeros_like(pressure), np.zeros_like(pressure)
         for first, last in _pieces(when, kinks):
-            slopes = _slopes(when[first : last + 1], pressure[first : last + 1], curve)
-            right[first:last] = slopes[:-1]
-            left[first + 1 : last + 1] = slopes[1:]
+            _slopes(when, pressure, first, last, curve, left, right)
         left[0], right[-1] = right[0], left[-1]
         # Either side of a jump belongs to one piece only: give the other side the same slope.
         jumps = np.flatnonzero(np.diff(when) == 0.0)
@@ -130,26 +128,14 @@ class Surroundings:
         self, times_s: ArrayLike, side: Literal["left", "right"], sloping: bool = False
     ) -> tuple[FloatArray, FloatArray]:
         """Pressures and, where they are asked for, slopes (len(times_s), b)."""
-        when = np.atleast_1d(np.asarray(times_s, dtype=np.float64))
+        from ramstill.pneumatics.curves import cubic_at, plain
+
+        when = plain(np.atleast_1d(times_s))
         value = np.empty((len(when), len(self.boundary_names)))
-        slope = np.empty_like(value) if sloping else value
-        last = len(self.knots_s) - 1
-        place = np.searchsorted(self.knots_s, when, side=side)
-        before, after = np.clip(place - 1, 0, last), np.clip(place, 0, last)
-        for begin in range(0, len(when), _AT_ONCE):
-            some = slice(begin, begin + _AT_ONCE)
-            a, b = before[some], after[some]
-            span = (self.knots_s[b] - self.knots_s[a])[:, None]
-            inside = span > 0.0
-            width = np.where(inside, span, 1.0)
-            x = np.where(inside, (when[some] - self.knots_s[a])[:, None] / width, 0.0)
-            pa = self.pressure_pa[a]
-            ma, mb = self.slope_right_pa_s[a] * span, self.slope_left_pa_s[b] * span
-            rise = self.pressure_pa[b] - pa
-            c2, c3 = 3.0 * rise - 2.0 * ma - mb, ma + mb - 2.0 * rise
-            value[some] = pa + x * (ma + x * (c2 + x * c3))
-            if sloping:
-                slope[some] = np.where(inside, (ma + x * (2.0 * c2 + x * 3.0 * c3)) / width, 0.0)
+        slope = np.empty_like(value) if sloping else np.empty((0, 0))
+        left, right = plain(self.slope_left_pa_s), plain(self.slope_right_pa_s)
+        knots, pressure = plain(self.knots_s), plain(self.pressure_pa)
+        cubic_at(knots, pressure, left, right, when, side == "left", value, slope)
         return value, slope
 
     def with_openness(self, opening: str, schedule: Schedule) -> "Surroundings":
@@ -168,10 +154,12 @@ class Surroundings:
         pressure = self.pressure_pa.copy()
         pressure[:, column] += change
         left, right = self.slope_left_pa_s.copy(), self.slope_right_pa_s.copy()
+        one = change[:, None].copy()
+        more_left, more_right = np.zeros_like(one), np.zeros_like(one)
         for first, last in _pieces(self.knots_s, np.asarray(self.kinks_s)):
-            slopes = _slopes(self.knots_s[first : last + 1], change[first : last + 1, None], "smooth")[:, 0]
-            right[first:last, column] += slopes[:-1]
-            left[first + 1 : last + 1, column] += slopes[1:]
+            _slopes(self.knots_s, one, first, last, "smooth", more_left, more_right)
+        left[:, column] += more_left[:, 0]
+        right[:, column] += more_right[:, 0]
         return replace(self, pressure_pa=pressure, slope_left_pa_s=left, slope_right_pa_s=right)
 
     def _with_schedule(self, column: int, change: Schedule) -> "Surroundings":
@@ -194,50 +182,59 @@ class Surroundings:
         """The same curve with each of these times [s] a doubled knot and a kink: somewhere to put a jump."""
         if not len(times):
             return self
-        new: list[float] = []
-        for t in np.unique(times):
-            new += [float(t)] * max(0, 2 - int(np.sum(self.knots_s == t)))
-        knots = np.sort(np.concatenate([self.knots_s, new]))
-        second = np.concatenate([[False], np.diff(knots) == 0.0])
-        first = np.concatenate([np.diff(knots) == 0.0, [False]]) & ~second
-        right_p, right_m = self._taken(knots, "right", sloping=True)
-        left_p, left_m = self._taken(knots, "left", sloping=True)
-        truth_right, truth_left = self.truth.at(knots), self.truth.at_left(knots)
-        mixed = {
-            name: np.where(first, getattr(truth_left, name), getattr(truth_right, name))
-            for name in Truth.__slots__
-            if name not in ("time_s", "phases")
-        }
+        wanted = np.unique(times)
+        there = np.searchsorted(self.knots_s, wanted, "right") - np.searchsorted(self.knots_s, wanted, "left")
+        new = np.repeat(wanted, np.maximum(0, 2 - there))
+        order = np.argsort(np.concatenate([self.knots_s, new]), kind="stable")
+        pressure, right = self._taken(new, "right", sloping=True)
+        left = self._taken(new, "left", sloping=True)[1]
+
+        def among(old: FloatArray, added: FloatArray) -> FloatArray:
+            return np.concatenate([old, added])[order]
+
         return replace(
             self,
-            knots_s=knots,
-            pressure_pa=np.where(first[:, None], left_p, right_p),
-            slope_left_pa_s=left_m,
-            slope_right_pa_s=right_m,
-            truth=Truth(time_s=knots, phases=self.truth.phases, **mixed),
+            knots_s=among(self.knots_s, new),
+            pressure_pa=among(self.pressure_pa, pressure),
+            slope_left_pa_s=among(self.slope_left_pa_s, left),
+            slope_right_pa_s=among(self.slope_right_pa_s, right),
+            truth=self.truth.with_knots(new),
             kinks_s=tuple(sorted({*self.kinks_s, *times.tolist()})),
         )
 
 
 def _pieces(when: FloatArray, kinks: FloatArray) -> list[tuple[int, int]]:
     """First and last sample of every smooth piece; ValueError for a kink that is not a sample time."""
+    low, high = np.searchsorted(when, kinks - 1e-9, "left"), np.searchsorted(when, kinks + 1e-9, "right")
+    if (low == high).any():
+        lost = float(kinks[np.argmax(low == high)])
+        raise ValueError(f"surroundings: the kink at {lost:g} s is not one of the sample times")
     cuts = {0, len(when) - 1}
-    for kink in kinks:
-        near = np.flatnonzero(np.abs(when - kink) <= 1e-9)
-        if not len(near):
-            raise ValueError(f"surroundings: the kink at {kink:g} s is not one of the sample times")
-        cuts.update(near.tolist())
-    ends = sorted(cuts)
-    return [(a, b) for a, b in pairwise(ends) if when[b] > when[a]]
+    for first, end in zip(low.tolist(), high.tolist(), strict=True):
+        cuts.update(range(first, end))
+    return [(a, b) for a, b in pairwise(sorted(cuts)) if when[b] > when[a]]
 
 
-def _slopes(when: FloatArray, value: FloatArray, curve: Curve) -> FloatArray:
-    """Slopes (k, b) at the samples of one smooth piece."""
-    if len(when) == 2 or curve == "straight":
-        slope = (value[-1] - value[0]) / (when[-1] - when[0])
-        return np.tile(slope, (len(when), 1))
-    from scipy.interpolate import CubicSpline, PchipInterpolator
+def _slopes(
+    when: FloatArray,
+    value: FloatArray,
+    first: int,
+    last: int,
+    curve: Curve,
+    left: FloatArray,
+    right: FloatArray,
+) -> None:
+    """Fill in the slopes (k, b) either side of the samples first to last, one smooth piece."""
+    if last == first + 1 or curve == "straight":
+        slope = (value[last] - value[first]) / (when[last] - when[first])
+        right[first:last], left[first + 1 : last + 1] = slope, slope
+    elif curve == "monotone":
+        from scipy.interpolate import PchipInterpolator
 
-    spline = PchipInterpolator(when, value) if curve == "monotone" else CubicSpline(when, value)
-    found: FloatArray = spline(when, 1)
-    return found
+        some = slice(first, last + 1)
+        slopes = PchipInterpolator(when[some], value[some])(when[some], 1)
+        right[first:last], left[first + 1 : last + 1] = slopes[:-1], slopes[1:]
+    else:
+        from ramstill.pneumatics.curves import plain, spline_slopes
+
+        spline_slopes(plain(when), plain(value), first, last, left, right)

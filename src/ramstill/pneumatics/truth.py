@@ -87,14 +87,24 @@ class Truth:
         return self._taken(np.atleast_1d(np.asarray(times_s, dtype=np.float64)), "left")
 
     def _taken(self, when: FloatArray, side: str) -> "Truth":
-        place = np.searchsorted(self.time_s, when, side="right" if side == "right" else "left")
-        last = len(self.time_s) - 1
-        left, right = np.clip(place - 1, 0, last), np.clip(place, 0, last)
-        span = self.time_s[right] - self.time_s[left]
-        share = np.where(span > 0.0, (when - self.time_s[left]) / np.where(span > 0.0, span, 1.0), 0.0)
-        values = {name: getattr(self, name) for name in quantities()}
-        taken = {name: v[left] + share * (v[right] - v[left]) for name, v in values.items()}
-        return Truth(time_s=when, phases=self.phases, **taken)
+        from ramstill.pneumatics.curves import plain, straight_at
+
+        rows = self._rows()
+        found = np.empty((len(rows), len(when)))
+        straight_at(plain(self.time_s), rows, plain(when), side == "left", found)
+        return Truth(time_s=when, phases=self.phases, **dict(zip(_QUANTITIES, found, strict=True)))
+
+    def with_knots(self, times: FloatArray) -> "Truth":
+        """The same with a knot more at each of some times [s], which rise; none of them is at a jump."""
+        order = np.argsort(np.concatenate([self.time_s, times]), kind="stable")
+        found, added = self._rows(), self.at(times)._rows()
+        rows = np.concatenate([found, added], axis=1)[:, order]
+        when = np.concatenate([self.time_s, times])[order]
+        return Truth(time_s=when, phases=self.phases, **dict(zip(_QUANTITIES, rows, strict=True)))
+
+    def _rows(self) -> FloatArray:
+        """All quantities, (q, k)."""
+        return np.stack([getattr(self, name) for name in _QUANTITIES])
 
 
 def _straight(when: FloatArray, climb: FloatArray) -> FloatArray:
@@ -110,4 +120,7 @@ def _straight(when: FloatArray, climb: FloatArray) -> FloatArray:
 
 def quantities() -> tuple[str, ...]:
     """Names of the arrays of a `Truth` other than its time."""
-    return tuple(f.name for f in fields(Truth) if f.name not in ("time_s", "phases"))
+    return _QUANTITIES
+
+
+_QUANTITIES = tuple(f.name for f in fields(Truth) if f.name not in ("time_s", "phases"))

@@ -39,6 +39,12 @@ def vapour_pressure_over_ice(temperature_k: ArrayLike) -> FloatArray:
     return np.asarray(611.2 * np.exp(22.46 * t / (272.62 + t)))
 
 
+def vapour_slope_over_ice(temperature_k: ArrayLike) -> FloatArray:
+    """Slope of the saturation pressure over ice [Pa/K]."""
+    t = np.asarray(temperature_k, dtype=float) - FREEZING_K
+    return np.asarray(vapour_pressure_over_ice(temperature_k) * 22.46 * 272.62 / (272.62 + t) ** 2)
+
+
 def surface_tension(temperature_k: ArrayLike) -> FloatArray:
     """Surface tension of clean water against air [N/m]: IAPWS R1-76 (2014), formula from memory.
 
