@@ -5,6 +5,8 @@ from ramstill._lazy import hand_on
 __getattr__, __dir__ = hand_on(
     __name__,
     {
+        "Change": "ramstill.pneumatics.departures",
+        "Departures": "ramstill.pneumatics.departures",
         "Inside": "ramstill.pneumatics.integrate",
         "Network": "ramstill.pneumatics.network",
         "Schedule": "ramstill.pneumatics.schedule",
@@ -42,6 +44,7 @@ __getattr__, __dir__ = hand_on(
         "spin_up": "ramstill.pneumatics.integrate",
         "spun_up": "ramstill.pneumatics.integrate",
         "thermal_diffusivity": "ramstill.pneumatics.heat",
+        "step_departures": "ramstill.pneumatics.departures",
         "threshold_pa": "ramstill.pneumatics.water",
         "tube_exponent": "ramstill.pneumatics.heat",
         "tube_response": "ramstill.pneumatics.tube_response",

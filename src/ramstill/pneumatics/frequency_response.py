@@ -1,14 +1,4 @@
-"""From any opening to any instrument: small oscillations in the whole plumbing, branches and loops included.
-
-Each tube is a two-port: what flows in at either end is linear in the pressures of both,
-
-    (w1, w2) = Y (p1, p2),   Y = y [[coth(phi L), -1/sinh(phi L)], [-1/sinh(phi L), coth(phi L)]],
-
-which is the transfer matrix of tube_response.py, [[cosh, sinh / y], [y sinh, cosh]], solved for the flows. At
-each tapping what flows in fills its volume, so summing over the tubes there gives one linear system in the
-pressures: on a row of tubes it is the recursion of H. Bergh and H. Tijdeman (NLR-TR F.238, 1965), on a tree a
-side branch is one more admittance, and nothing in it asks for a tree.
-"""
+"""From any opening to any instrument: amplitude and phase, by the linear systems of oscillations.py."""
 
 from __future__ import annotations
 
@@ -20,11 +10,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ramstill.air.constants import P0
-from ramstill.pneumatics.compiling import SMALLEST_VOLUME, compile_network
-from ramstill.pneumatics.lag import linear_conductance
-from ramstill.pneumatics.laws import end_length
-from ramstill.pneumatics.network import HOLE, TUBE, FloatArray, Network
-from ramstill.pneumatics.tube_response import ComplexArray, check_air, volume_admittance, wave
+from ramstill.pneumatics.compiling import compile_network
+from ramstill.pneumatics.network import FloatArray, Network
+from ramstill.pneumatics.oscillations import SLOWEST_HZ, engine_system, links_of, wave_system
+from ramstill.pneumatics.tube_response import ComplexArray, check_air
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -95,42 +84,10 @@ def solve_waves(
     at_s: float,
 ) -> ComplexArray:
     """Pressures (f, n) at every tapping with every tube as a wave guide; the boundaries at `outside` (b,)."""
-    # The slowest wave asked for is far below anything that matters: it stands for frequency zero.
-    f = np.maximum(frequency_hz, 1e-9)
-    nodes = len(network.node_names)
-    conductance = linear_conductance(network, pressure_pa, at_s)
-    lumped = np.array(network.volume_m3)
-    system = _System(nodes, len(network.boundary_names), len(f))
-    for i, (kind, a, b, size) in enumerate(
-        zip(network.link_kind, network.link_a, network.link_b, network.link_size, strict=True)
-    ):
-        if conductance[i] == 0.0:
-            continue
-        if kind not in (TUBE, HOLE):
-            flow = np.full(len(f), conductance[i], dtype=np.complex128)
-            system.join(int(a), int(b), flow, flow)
-            continue
-        openness = network.openness[i]
-        share = 1.0 if openness is None else float(openness.at(at_s))
-        length, bore, count = float(size[0]), float(size[1]) * np.sqrt(share), float(size[2])
-        temperature = float(np.mean([network.temperature_k[end] for end in (a, b) if end < nodes]))
-        phi, own = wave(bore / 2.0, f, pressure_pa, temperature)
-        reach = phi * (length + float(end_length(bore)))
-        if kind == HOLE:
-            through = count * own / reach
-            system.join(int(a), int(b), through, through)
-            continue
-        once = np.exp(-reach)
-        gap = -np.expm1(-2.0 * reach)
-        system.join(int(a), int(b), count * own * (1.0 + once * once) / gap, count * own * 2.0 * once / gap)
-        half = count * np.pi / 8.0 * float(size[1]) ** 2 * length
-        for end in (int(a), int(b)):
-            if end < nodes:
-                lumped[end] = max(lumped[end] - half, SMALLEST_VOLUME)
-    for place in range(nodes):
-        filling = volume_admittance(lumped[place], f, float(network.temperature_k[place]), exponent)
-        system.fill(place, filling)
-    return system.pressures(outside)
+    f = np.maximum(frequency_hz, SLOWEST_HZ)
+    return wave_system(network, f, pressure_pa, exponent, links_of(network, pressure_pa, at_s)).pressures(
+        outside
+    )
 
 
 def solve_quasi_steady(
@@ -142,44 +99,10 @@ def solve_quasi_steady(
     at_s: float,
 ) -> ComplexArray:
     """Pressures (f, n) as the engine has them, linearised: resistances and volumes, no inertia, no waves."""
-    f = np.maximum(frequency_hz, 1e-9)
-    nodes = len(network.node_names)
-    system = _System(nodes, len(network.boundary_names), len(f))
-    conductance = linear_conductance(network, pressure_pa, at_s)
-    for a, b, g in zip(network.link_a, network.link_b, conductance, strict=True):
-        flow = np.full(len(f), g, dtype=np.complex128)
-        system.join(int(a), int(b), flow, flow)
-    for place in range(nodes):
-        volume, temperature = float(network.volume_m3[place]), float(network.temperature_k[place])
-        system.fill(place, volume_admittance(volume, f, temperature, exponent))
-    return system.pressures(outside)
-
-
-class _System:
-    """Sum of what flows away from each tapping, at each frequency."""
-
-    def __init__(self, nodes: int, boundaries: int, frequencies: int) -> None:
-        self._nodes = nodes
-        self._inner = np.zeros((frequencies, nodes, nodes), dtype=np.complex128)
-        self._outer = np.zeros((frequencies, nodes, boundaries), dtype=np.complex128)
-
-    def join(self, a: int, b: int, own: ComplexArray, other: ComplexArray) -> None:
-        """Add a link: from either end flows own * (pressure here) - other * (pressure there)."""
-        for here, there in ((a, b), (b, a)):
-            if here >= self._nodes:
-                continue
-            self._inner[:, here, here] += own
-            if there < self._nodes:
-                self._inner[:, here, there] -= other
-            else:
-                self._outer[:, here, there - self._nodes] += other
-
-    def fill(self, place: int, admittance: ComplexArray) -> None:
-        self._inner[:, place, place] += admittance
-
-    def pressures(self, outside: FloatArray) -> ComplexArray:
-        driven = self._outer @ outside.astype(np.complex128)
-        return np.asarray(np.linalg.solve(self._inner, driven[..., None])[..., 0])
+    f = np.maximum(frequency_hz, SLOWEST_HZ)
+    return engine_system(network, f, pressure_pa, exponent, links_of(network, pressure_pa, at_s)).pressures(
+        outside
+    )
 
 
 def _tapping(network: Network, name: str) -> int:

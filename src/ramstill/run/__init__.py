@@ -11,6 +11,7 @@ _WHERE = {
     "Run": "record",
     "Moment": "record",
     "Paragraph": "record",
+    "TooQuick": "record",
     "write_csv": "record",
     "Scenario": "scenario",
     "load_scenario": "scenario",

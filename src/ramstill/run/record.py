@@ -63,6 +63,21 @@ class Paragraph:
 
 
 @dataclass(frozen=True, slots=True)
+class TooQuick:
+    """What the engine, which knows no inertia of the air, does not show of one pointer after a quick change.
+
+    pointer: its name; at_s, until_s: while a real pointer is off by what counts [s]; off_si: by how much it
+    is off at most, real less shown, SI, about; cause: a fault's title or what was flown or applied, or "".
+    """
+
+    pointer: str
+    at_s: float
+    until_s: float
+    off_si: float
+    cause: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
     """One airplane, its surroundings and faults, worked out over time. Arrays are (t,) on `time_s` [s].
 
@@ -157,6 +172,12 @@ class Run:
         from ramstill.run.words import account
 
         return account(self)
+
+    def too_quick(self) -> tuple[TooQuick, ...]:
+        """What was too quick for the engine and would show on a real pointer, in order of time."""
+        from ramstill.run.quick import find
+
+        return find(self)
 
     def columns(self) -> dict[str, FloatArray]:
         """Everything by column name with its unit, in trade units, rounded to what the engine resolves."""
