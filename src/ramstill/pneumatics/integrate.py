@@ -3,13 +3,15 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from ramstill.air.constants import R_AIR
 from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces, state_of
 from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.equilibrium import settle
 from ramstill.pneumatics.network import FloatArray, Network
+from ramstill.pneumatics.outside import Outside
+from ramstill.pneumatics.step import Pieces
 from ramstill.pneumatics.stepper import DONE, OUT_OF_STEPS, run
 from ramstill.pneumatics.surroundings import Surroundings
 from ramstill.pneumatics.truth import Truth
@@ -70,15 +72,8 @@ def solve(
     if initial_pa is None:
         initial_pa = spun_up(network, surroundings, start)
     n = len(network.node_names)
-    given = initial_pa if isinstance(initial_pa, Inside) else None
-    initial = np.array(initial_pa if given is None else given.pressure_pa, dtype=np.float64)
-    warm = np.array(network.temperature_k if given is None else given.temperature_k, dtype=np.float64)
-    for values, what in ((initial, "pressures"), (warm, "temperatures")):
-        if values.shape != (n,) or not (np.isfinite(values) & (values > 0.0)).all():
-            raise ValueError(f"the initial {what} are one for each volume, and above zero")
-
     plumbing, touched = assemble(network)
-    state = state_of(plumbing, initial, warm)
+    state = state_from(network, plumbing, initial_pa)
     output = np.empty((len(times), len(state) if with_temperature else n))
     end = max(float(times[-1]), start)
     counts = np.zeros(5, dtype=np.int64)
@@ -87,15 +82,7 @@ def solve(
     else:
         outside = outside_arrays(surroundings, touched, start, end)
         cut = pieces(network, surroundings, outside, start, end)
-        budget = _STEPS + _STEPS_A_PIECE * (len(cut.begin) - 1) if most_steps is None else most_steps
-        reached = np.zeros(1)
-        run(plumbing, outside, cut, state, times, float(tolerance_pa), budget, output, counts, reached)
-        if counts[3] != DONE:
-            name = network.node_names[int(counts[4])]
-            why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"
-            raise SolverError(
-                f"volume {name!r} is too small for the holes at it: {why} to get past {reached[0]:.6g} s"
-            )
+        counts = advance(network, plumbing, outside, cut, state, times, tolerance_pa, output, most_steps)
     return Solution(
         pressure_pa=output[:, :n],
         end=Inside(state[:n].copy(), _temperature(plumbing, state[None])[0]),
@@ -104,6 +91,47 @@ def solve(
         evaluations=int(counts[2]),
         temperature_k=_temperature(plumbing, output) if with_temperature else None,
     )
+
+
+def state_from(network: Network, plumbing: Plumbing, initial_pa: ArrayLike | Inside) -> FloatArray:
+    """The kernel's state (2 n + s,) with this air inside; as warm as the walls where it is pressures only.
+
+    ValueError where they do not fit.
+    """
+    given = initial_pa if isinstance(initial_pa, Inside) else None
+    initial = np.array(initial_pa if given is None else given.pressure_pa, dtype=np.float64)
+    warm = np.array(network.temperature_k if given is None else given.temperature_k, dtype=np.float64)
+    for values, what in ((initial, "pressures"), (warm, "temperatures")):
+        if values.shape != (len(network.node_names),) or not (np.isfinite(values) & (values > 0.0)).all():
+            raise ValueError(f"the initial {what} are one for each volume, and above zero")
+    return state_of(plumbing, initial, warm)
+
+
+def advance(
+    network: Network,
+    plumbing: Plumbing,
+    outside: Outside,
+    cut: Pieces,
+    state: FloatArray,
+    times: FloatArray,
+    tolerance_pa: float,
+    output: FloatArray,
+    most_steps: int | None = None,
+) -> NDArray[np.int64]:
+    """Bring `state` from the beginning of the pieces to their end, and fill `output`: see `stepper.run`.
+
+    Returns its counts. Raises SolverError naming the volume.
+    """
+    budget = _STEPS + _STEPS_A_PIECE * (len(cut.begin) - 1) if most_steps is None else most_steps
+    counts, reached = np.zeros(5, dtype=np.int64), np.zeros(1)
+    run(plumbing, outside, cut, state, times, float(tolerance_pa), budget, output, counts, reached)
+    if counts[3] != DONE:
+        name = network.node_names[int(counts[4])]
+        why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"
+        raise SolverError(
+            f"volume {name!r} is too small for the holes at it: {why} to get past {reached[0]:.6g} s"
+        )
+    return counts
 
 
 def _temperature(plumbing: Plumbing, states: FloatArray) -> FloatArray:

@@ -124,6 +124,10 @@ class Surroundings:
         """As `at`, but what held just before each time; differs at a jump only."""
         return self._taken(times_s, "left")[0]
 
+    def slope_at_left(self, times_s: ArrayLike) -> FloatArray:
+        """Slopes [Pa/s] (len(times_s), b) just before each time; none beyond the ends."""
+        return self._taken(times_s, "left", sloping=True)[1]
+
     def _taken(
         self, times_s: ArrayLike, side: Literal["left", "right"], sloping: bool = False
     ) -> tuple[FloatArray, FloatArray]:
