@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
+import ramstill as rs
 from ramstill.faults import Fault, apply
 from ramstill.pneumatics.integrate import spin_up
 from ramstill.run import Run
-from ramstill.run.preparing import begins_alike, prepare
+from ramstill.run.preparing import prepare
 
 
 @pytest.mark.parametrize(
@@ -28,9 +29,18 @@ def test_a_case_begins_alike_when_its_faults_come_later(healthy: Run, fault: Fau
     prepared = prepare(healthy.airplane, healthy.surroundings, 1.0, 0.05)
     assert prepared.time_s[0] == 0.0
     applied = apply([fault], healthy.airplane, prepared.healthy, healthy.surroundings)
-    found = begins_alike(applied.network, applied.surroundings, prepared.healthy, healthy.surroundings)
-    assert found == alike
+    since = prepared.stem.differs_from(applied.network, applied.surroundings)
+    assert (since >= 0.0) == alike
     if alike:
+        assert since == (np.inf if applied.pointer_edits else fault.onset_s)
         own = spin_up(applied.network, applied.surroundings, settled_as=prepared.healthy, carried_on=False)
         # links that are shut change the order of a sum: rounding of 100,000 Pa
         assert np.abs(own - prepared.start.pressure_pa).max() < 1e-6
+
+
+def test_a_run_is_the_healthy_one_before_its_first_fault(healthy: Run) -> None:
+    run = rs.simulate(healthy.airplane, healthy.surroundings, [Fault("static-line-leak", onset_s=33.33)])
+    before = healthy.time_s < 33.33
+    for name, pressure in run.pressure_pa.items():
+        assert np.array_equal(pressure[before], healthy.pressure_pa[name][before])
+    assert not np.array_equal(run.pressure_pa["altimeter.static"], healthy.pressure_pa["altimeter.static"])

@@ -65,7 +65,7 @@ def integrate_batch(
             return
         begin_s, state = max(since[number], float(times[0])), states[number]
         if since[number] == -inf:
-            state = stem.state_from(_start(network, air, times, initial_pa, stem.network))
+            state = stem.state_from(_start(network, air, times, initial_pa, stem.network), network)
         stem.carry_on(network, air, begin_s, state, out[number, rows:], columns)
 
     side_by_side(one, len(networks), processors() if workers is None else workers)

@@ -77,9 +77,9 @@ class Stem:
         found[finite] = states[place]
         return found
 
-    def state_from(self, initial: ArrayLike | Inside) -> FloatArray:
-        """The kernel's state with this air inside. ValueError where it does not fit."""
-        return state_from(self.network, self.plumbing, initial)
+    def state_from(self, initial: ArrayLike | Inside, network: Network) -> FloatArray:
+        """The kernel's state of a case with this air inside. ValueError where it does not fit."""
+        return state_from(network, assemble(network)[0], initial)
 
     def carry_on(
         self,

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
-from collections import deque
 from collections.abc import Iterable, Iterator, Sequence, Sized
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import chain, islice
 from pathlib import Path
@@ -15,7 +12,7 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from ramstill.errors import InputError
-from ramstill.run.preparing import Prepared, prepare, work_out
+from ramstill.run.preparing import Prepared, go_on, prepare, put_in
 from ramstill.run.progress import Bar
 from ramstill.run.record import TOLERANCE_PA, FloatArray
 from ramstill.run.simulating import OUTPUT_HZ
@@ -30,6 +27,7 @@ Values = NDArray[Any]
 ALL = "all"  # every tapping
 CHUNK_BYTES = 32 * 2**20  # how large a chunk is unless asked otherwise
 MOST_IN_A_CHUNK = 256
+AT_ONCE = 64  # cases put in together before they are worked out
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,27 +218,29 @@ def _channels(prepared: Prepared, tappings: Sequence[str]) -> tuple[Channel, ...
 
 def _worked(shared: _Shared, first: int, cases: Sequence[Case], workers: int, bar: Bar) -> Values:
     """Values (case, t, channel) of some cases: each thread works out whole cases, and fills in its own."""
-    values = np.empty((len(cases), len(shared.prepared.time_s), len(shared.channels)), shared.dtype)
+    times, channels = shared.prepared.time_s, shared.channels
+    values = np.empty((len(cases), len(times), len(channels)), shared.dtype)
+    for begin in range(0, len(cases), AT_ONCE):
+        some = slice(begin, begin + AT_ONCE)
+        _fill_some(shared, first + begin, cases[some], workers, bar, values[some])
+    return values
+
+
+def _fill_some(
+    shared: _Shared, first: int, cases: Sequence[Case], workers: int, bar: Bar, out: Values
+) -> None:
+    from ramstill.pneumatics.batch import side_by_side
+
+    prepared = shared.prepared
+    names = [f"case {first + i}" for i in range(len(cases))]
+    put = [put_in(prepared, case, name) for case, name in zip(cases, names, strict=True)]
+    states = prepared.stem.states_at([case.since_s for case in put])
 
     def one(i: int) -> None:
-        worked = work_out(shared.prepared, cases[i], f"case {first + i}")
-        _fill(shared, worked.pointers, worked.pressure_pa, values[i])
+        worked = go_on(prepared, put[i], states[i], names[i])
+        _fill(shared, worked.pointers, worked.pressure_pa, out[i])
 
-    if min(workers, len(cases)) < 2:
-        for i in range(len(cases)):
-            one(i)
-            bar.step()
-        return values
-    with ThreadPoolExecutor(workers, "ramstill-batch") as pool:
-        waiting: deque[Future[None]] = deque(pool.submit(one, i) for i in range(len(cases)))
-        try:
-            while waiting:
-                waiting.popleft().result()
-                bar.step()
-        finally:
-            for late in waiting:
-                late.cancel()
-    return values
+    side_by_side(one, len(put), workers, bar.step)
 
 
 def _fill(shared: _Shared, pointers: dict[str, FloatArray], pressure: FloatArray, out: Values) -> None:
@@ -304,8 +304,9 @@ def _check(shared: _Shared, number: int, faults: Case, known: set[object]) -> No
 
 def _workers(workers: int | None) -> int:
     if workers is None:
-        here = getattr(os, "sched_getaffinity", None)
-        return len(here(0)) if here else os.cpu_count() or 1
+        from ramstill.pneumatics.batch import processors
+
+        return processors()
     return _whole("workers", workers)
 
 

@@ -27,9 +27,9 @@ class Bar:
     def __enter__(self) -> Self:
         return self
 
-    def step(self) -> None:
-        """One more is done."""
-        self._done += 1
+    def step(self, more: int = 1) -> None:
+        """One more, or so many, are done."""
+        self._done += more
         if not self._wanted:
             return
         if self._shown is None:
