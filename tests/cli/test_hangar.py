@@ -21,6 +21,9 @@ def test_the_list(capsys):
     hangar(as_json=True)
     listed = json.loads(capsys.readouterr().out)["airplanes"]
     assert [one["name"] for one in listed] == NAMES
+    limits = {one["name"]: one["engine_good_up_to_hz"] for one in listed}
+    assert all(0.3 < side["static"] < 1.5 < side["pitot"] < 8.0 for side in limits.values())
+    assert "pitot 3, static 0.64" in printed
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -33,6 +36,7 @@ def test_one_airplane_whole(name, capsys):
     assert [tapping for tapping in plane.tappings if tapping not in printed] == []
     assert "invented example" in printed
     assert "ft behind" in printed
+    assert "Hz on the static side" in " ".join(printed.split())
     assert "common practice" in printed
     assert "not for use in flight" in printed
 

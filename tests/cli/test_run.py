@@ -48,6 +48,26 @@ def test_json_stands_alone_on_stdout(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert {"fault", "air", "pointer", "worst", "safety"} == {p["about"] for p in figures["account"]}
 
 
+def test_what_was_too_quick_is_printed_and_in_the_figures(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["run", "alternate-static", "--out", str(tmp_path / "out"), "--json"]) == 0
+    (event,) = json.loads(capsys.readouterr().out)["too_quick_for_the_engine"]
+    assert event["pointer"] == "vertical-speed"
+    assert event["cause"] == "alternate static open"
+    assert 270.0 <= event["at_s"] < event["until_s"] < 271.0
+    page = (tmp_path / "out" / "page.html").read_text(encoding="utf-8")
+    words = f"up to about {round(abs(event['real_less_shown_fpm']), -1):.0f} ft/min"
+    assert words in page
+    assert "stands in the account above" in page
+    assert main(["run", "alternate-static", "--out", str(tmp_path / "out")]) == 0
+    assert words in " ".join(capsys.readouterr().out.split())
+    assert main(["run", "spring-afternoon", "--out", str(tmp_path / "out"), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["too_quick_for_the_engine"] == []
+    page = (tmp_path / "out" / "page.html").read_text(encoding="utf-8")
+    assert "Nothing in this run was so quick" in page
+
+
 def test_the_demo_writes_where_it_is_run(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

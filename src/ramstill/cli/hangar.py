@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from cyclopts import Parameter
 
-from ramstill.cli.output import print_json, print_table
+from ramstill.cli.output import print_json, print_table, wrapped
 from ramstill.errors import InputError
 from ramstill.safety import SAFETY
 
@@ -52,13 +52,15 @@ def hangar(
         return
     from ramstill.cli.lateness import late
     from ramstill.cli.plumbing_tree import print_tree
+    from ramstill.run import good_up_to_hz, limits_in_words
 
     plane: Airplane = airplanes.load(name)
     lag = late(plane, climb, altitude)
     if svg is not None:
         _draw(plane, svg)
     if as_json:
-        print_json(_record(plane) | {"lag": lag, "map": str(svg) if svg else None})
+        limits = {"engine_good_up_to_hz": good_up_to_hz(plane)}
+        print_json(_record(plane) | {"lag": lag, "map": str(svg) if svg else None} | limits)
         return
     print(f"{plane.title} ({plane.name})")
     print(INVENTED if plane.invented else "Figures as the file states them.")
@@ -70,23 +72,35 @@ def hangar(
     _print_cabin(plane)
     _print_basis(plane)
     _print_lag(lag)
+    print(wrapped(limits_in_words(plane)), end="\n\n")
     print(SAFETY)
     if svg is not None:
         print(svg)
 
 
 def _list(planes: "list[Airplane]", as_json: bool) -> None:
+    from ramstill.run import good_up_to_hz
+
     rows = [
         {"name": p.name, "title": p.title, "invented_example": p.invented, "note": " ".join(p.note.split())}
+        | {"engine_good_up_to_hz": good_up_to_hz(p)}
         for p in planes
     ]
     if as_json:
         print_json({"airplanes": rows})
         return
-    print_table("Hangar", ("name", "what it is"), [(row["name"], row["title"]) for row in rows])
+    print_table(
+        "Hangar",
+        ("name", "what it is", "engine good up to [Hz]"),
+        [(row["name"], row["title"], _sides(row["engine_good_up_to_hz"])) for row in rows],
+    )
     if all(plane.invented for plane in planes):
         print("All of them are invented examples; no real dimensions stand behind them.")
     print(OWN_FILE)
+
+
+def _sides(limits: dict[str, float]) -> str:
+    return ", ".join(f"{side} {limit:.2g}" for side, limit in limits.items())
 
 
 def _draw(plane: "Airplane", path: Path) -> None:

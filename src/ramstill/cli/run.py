@@ -55,6 +55,8 @@ def carry_out(scenario: str, out: Path, as_json: bool) -> None:
 
 def summary(run: "Run") -> dict[str, Any]:
     """The figures of a run for other programs, SI and trade units in the names."""
+    from ramstill.run.kinds import kind_of
+
     columns = run.columns()
     shown = [name for name in columns if not name.startswith(("p_", "outside_"))]
     moments = [
@@ -66,6 +68,12 @@ def summary(run: "Run") -> dict[str, Any]:
         {"about": p.about, "subject": p.subject, "at_s": p.at_s, "title": p.title, "text": p.text}
         for p in run.words()
     ]
+    too_quick = [
+        {"pointer": q.pointer, "at_s": q.at_s, "until_s": q.until_s, "cause": q.cause}
+        | {f"real_less_shown_{kind.suffix}": round(q.off_si / kind.size, 1)}
+        for q in run.too_quick()
+        for kind in (kind_of(run.pointer(q.pointer)),)
+    ]
     return {
         "title": run.title,
         "note": run.note,
@@ -76,6 +84,7 @@ def summary(run: "Run") -> dict[str, Any]:
         "samples": len(run.time_s),
         "moments": moments,
         "account": words,
+        "too_quick_for_the_engine": too_quick,
     }
 
 

@@ -46,6 +46,7 @@ _SOLVED_HZ = np.geomspace(
 # A link that opens evenly matters from where it passes as much as the plumbing behind it; by three times
 # that share of its opening three quarters of the change are through.
 _MATTERS = 3.0
+_RISE = 0.35  # a rise time is 0.35 over a bandwidth: of first-order systems
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,20 +195,21 @@ def _spread(
     """How much of its time an even change needs to come through [s], `response` (f, n) to `source` (f, n)."""
     if change.lasts_s <= 0.0:
         return 0.0
-    at = int(np.argmin(np.abs(_SOLVED_HZ - 0.35 / change.lasts_s)))  # a rise time is 0.35 over a bandwidth
-    ends = [int(end) for end in (network.link_a[change.link], network.link_b[change.link])]
-    inner = [end for end in ends if end < response.shape[1]]
-    flow = np.abs(source[at, inner]).max()
-    moved = abs(
-        sum(sign * response[at, end] for end, sign in zip(ends, (1, -1), strict=True) if end in inner)
-    )
-    if flow == 0.0 or moved == 0.0:
+    flow, moved = np.zeros_like(through), np.zeros_like(through)
+    for end, sign in ((network.link_a[change.link], -1.0), (network.link_b[change.link], 1.0)):
+        if end < response.shape[1]:
+            flow, moved = sign * source[:, end], moved + sign * response[:, end]
+    if (flow == 0.0).any() or (moved == 0.0).any():
         return change.lasts_s
-    behind = abs(
-        flow / moved - through[at]
+    behind = np.abs(
+        flow / moved - through
     )  # admittance of all but the link, from one of its ends to the other
     widest = _conductance(network, change, max(change.before, change.after), mean_pa)
-    return change.lasts_s * min(1.0, _MATTERS * float(behind) / widest)
+    needs = change.lasts_s * np.minimum(1.0, _MATTERS * behind / widest)
+    # what is behind depends on the frequency, and that on how long it takes: where the two agree
+    takes = _RISE / _SOLVED_HZ
+    agree = int(np.argmax(needs >= takes)) if (needs >= takes).any() else -1
+    return float(min(needs[agree], change.lasts_s))
 
 
 def _over_time(difference: ComplexArray) -> FloatArray:

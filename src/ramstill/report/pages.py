@@ -25,6 +25,7 @@ from ramstill.pictures.of_walls import RAM, drawn, heights_over_time, walls_of
 from ramstill.pictures.scales import clock
 from ramstill.report import frames as carried
 from ramstill.report import tables
+from ramstill.run import limits_in_words
 from ramstill.run.phrases import first_down
 from ramstill.safety import SAFETY
 
@@ -212,6 +213,7 @@ def _facts(run: Run) -> list[tuple[str, str]]:
             f"leak, with error control (to {run.tolerance_pa:g} Pa a step). No instrument's "
             "answer to a fault is written down anywhere: what is shown follows from the pressures.",
         ),
+        ("Quick changes", f"{limits_in_words(run.airplane)} {_quick(run)}"),
         (
             "Sampling",
             f"{rate:.3g} samples a second, {len(run.time_s):,} in all; each is in run.csv beside it.",
@@ -219,6 +221,13 @@ def _facts(run: Run) -> list[tuple[str, str]]:
         ("What is true", _TRUTH),
         ("Program", f"ramstill {__version__}"),
     ]
+
+
+def _quick(run: Run) -> str:
+    """Whether anything in this run was too quick."""
+    if not run.too_quick():
+        return "Nothing in this run was so quick that it would show on a pointer."
+    return "What in this run was quicker stands in the account above."
 
 
 _TRUTH = (

@@ -18,6 +18,8 @@ _WHERE = {
     "json_schema": "schema",
     "write_json_schema": "schema",
     "bundled": "scenario",
+    "good_up_to_hz": "limits",
+    "limits_in_words": "limits",
     "sealed_at": "sealed",
     "Sealed": "sealed",
     "whole_folder": "folder",

@@ -49,7 +49,7 @@ def needle_change(
 
 
 def _sampled(instrument: Any, time_s: FloatArray, value: FloatArray) -> FloatArray:
-    """What samples see of a value on average: its mean over their interval; all of it where there are none."""
+    """What samples see of a value on average: its mean over their interval; all of it without samples."""
     width = round(float(getattr(instrument, "sample_interval", 0.0)) / float(time_s[1] - time_s[0]))
     if width < 2:
         return value

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 ROUGH_PA, LOOK_S = 2.0, 0.1
 TAIL_S = 4.0  # the slowest plumbing has calmed down
 MOST_AT_ONCE_S = 240.0
+SEEN_S = 0.05  # a flick that is over sooner is not seen: common practice, no source
 APART_S = 2.0  # what shows up again within this is one event
 MOST_CHANGES = 24  # of the plumbing, the ones with the largest differences
 
@@ -259,6 +260,8 @@ def _shown(
             continue
         cuts = np.flatnonzero(np.diff(grid[over]) > APART_S)
         for group in np.split(over, cuts + 1):
+            if len(group) * (grid[1] - grid[0]) < SEEN_S:
+                continue
             worst = int(group[np.argmax(np.abs(off[group]))])
             found.append(
                 TooQuick(

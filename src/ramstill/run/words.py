@@ -17,6 +17,7 @@ from ramstill.air import units
 from ramstill.run import phrases as say
 from ramstill.run.ahead import STEP_FT, STEP_KT, ahead, at_stop
 from ramstill.run.kinds import kind_of
+from ramstill.run.quick_words import beyond_the_engine
 from ramstill.run.reactions import reaction_text
 from ramstill.run.record import Paragraph, Run
 from ramstill.run.sealed import Sealed, sealed_over, volume_m3
@@ -45,7 +46,9 @@ class Stretch(NamedTuple):
 
 
 def account(run: Run) -> tuple[Paragraph, ...]:
-    """The paragraphs, in reading order: faults, trapped air, each pointer, the worst of it, a caution."""
+    """The paragraphs, in reading order: faults, trapped air, each pointer, the worst of it, what was too
+    quick for the engine, a caution.
+    """
     paragraphs = [*_faults(run), *_trapped(run)]
     spans = stretches(run)
     for span in spans:
@@ -54,6 +57,7 @@ def account(run: Run) -> tuple[Paragraph, ...]:
     if run.on_bench:
         paragraphs += _on_bench(run)
     paragraphs.append(_worst(run))
+    paragraphs += beyond_the_engine(run)
     if run.notes:
         paragraphs.append(Paragraph("note", "What had to be assumed", " ".join(run.notes)))
     paragraphs += [Paragraph("safety", "Caution", CAUTION)]
