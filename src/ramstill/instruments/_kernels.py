@@ -94,3 +94,68 @@ def filled_and_emptied(kept: FloatArray, added: FloatArray) -> FloatArray:
     for i in range(1, len(kept)):
         found[i] = found[i - 1] * kept[i] + added[i]
     return found
+
+
+@jit
+def interpolated(at: FloatArray, value: FloatArray, x: float) -> float:
+    """Straight between rising `at`, held at the ends."""
+    last = len(at) - 1
+    if x <= at[0]:
+        return float(value[0])
+    if x >= at[last]:
+        return float(value[last])
+    i = 0
+    while x >= at[i + 1]:
+        i += 1
+    return float(value[i] + (value[i + 1] - value[i]) / (at[i + 1] - at[i]) * (x - at[i]))
+
+
+@jit
+def needle(
+    time_s: FloatArray,
+    law: FloatArray,
+    datum: FloatArray,
+    card: FloatArray,
+    offset: FloatArray,
+    band: FloatArray,
+    stuck: FloatArray,
+    lag_s: float,
+    lowest: float,
+    highest: float,
+    known: FloatArray,
+    moved: FloatArray,
+    shown: FloatArray,
+) -> None:
+    """Fill in `shown` (t,), what a pointer shows, from what the law gives (t,).
+
+    datum, offset, band, stuck: (t,), or (1,) where they stay; card (2, k): readings and errors there. known:
+    empty, or play, share and lag at the first time, the pointer having moved before. moved (t, 3): these at
+    all times, or empty.
+    """
+    of_datum, of_offset, of_band, of_stuck = len(datum) - 1, len(offset) - 1, len(band) - 1, len(stuck) - 1
+    played = held = pointer = 0.0
+    for_step, keep, gain = 0.0, 1.0, 0.0
+    for i in range(len(law)):
+        x = law[i] - datum[min(i, of_datum)]
+        if card.shape[1]:
+            x += interpolated(card[0], card[1], x)
+        x += offset[min(i, of_offset)]
+        if i == 0:
+            played, held, pointer = (known[0], known[1], known[2]) if len(known) else (x, x, x)
+        else:
+            played_before, held_before = played, held
+            r = band[min(i, of_band)]
+            played = min(max(played, x - r), x + r)
+            s = stuck[min(i, of_stuck)]
+            held = played if s <= 0.0 else held + (1.0 - s) * (played - played_before)
+            dt = time_s[i] - time_s[i - 1]
+            if lag_s <= 0.0:
+                pointer = held
+            elif dt > 0.0:
+                if not abs(dt - for_step) <= SAME_STEP * for_step:
+                    for_step, keep, gain = dt, np.exp(-dt / lag_s), -np.expm1(-dt / lag_s)
+                slope = (held - held_before) / dt
+                pointer = keep * pointer + (gain * (held_before - slope * lag_s) + slope * dt)
+        if len(moved):
+            moved[i, 0], moved[i, 1], moved[i, 2] = played, held, pointer
+        shown[i] = min(max(pointer, lowest), highest)

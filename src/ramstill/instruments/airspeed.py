@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ramstill import air
-from ramstill.instruments import mechanics
 from ramstill.instruments.edits import Edited
+from ramstill.instruments.mechanics import Mechanism
 
 if TYPE_CHECKING:
     from ramstill.airplane import AirspeedIndicator
@@ -33,9 +33,18 @@ def shown(
     `capsule_pa` is the ram air in the capsule and `case_pa` the still air around it [Pa]. Stops: the top
     mark above; below, zero where the airplane file says "pins", else its `below_zero_stop` ("goes-below").
     """
-    reading = airspeed_from_difference(np.asarray(capsule_pa) - np.asarray(case_pa))
-    reading = mechanics.with_scale_error(reading, instrument.scale_error) + edited.pointer_offset
-    reading = mechanics.play(reading, instrument.friction + edited.friction)
-    reading = mechanics.held_back(reading, edited.stuck)
-    reading = mechanics.first_order_lag(time_s, reading, instrument.lag)
-    return mechanics.between_stops(reading, instrument.lowest_reading, instrument.top_mark)
+    law = airspeed_from_difference(np.asarray(capsule_pa) - np.asarray(case_pa))
+    return mechanism(instrument, edited).pointer(time_s, law)
+
+
+def mechanism(instrument: AirspeedIndicator, edited: Edited) -> Mechanism:
+    """Return what stands between its law and its pointer."""
+    return Mechanism.of(
+        scale_error=instrument.scale_error,
+        offset=edited.pointer_offset,
+        band=instrument.friction + edited.friction,
+        stuck=edited.stuck,
+        lag_s=instrument.lag,
+        lowest=instrument.lowest_reading,
+        highest=instrument.top_mark,
+    )

@@ -9,9 +9,9 @@ import numpy as np
 
 from ramstill import air
 from ramstill.air.units import FT
-from ramstill.instruments import mechanics
 from ramstill.instruments.edits import Edited
 from ramstill.instruments.hysteresis import with_hysteresis
+from ramstill.instruments.mechanics import Mechanism
 
 if TYPE_CHECKING:
     from ramstill.airplane import Altimeter
@@ -81,15 +81,26 @@ def shown(
     ends of the window's range. `power` [0 to 1]: the engine's, which shakes. Hysteresis is that of the
     capsules, so the setting has none. Stops: the top mark, and 2,000 ft below zero.
     """
+    made = mechanism(instrument, setting_pa, edited, power)
+    return made.pointer(time_s, with_hysteresis(pressure_altitude(case_pa), float(instrument.hysteresis)))
+
+
+def mechanism(
+    instrument: Altimeter, setting_pa: Array | float, edited: Edited, power: Array | float = 0.0
+) -> Mechanism:
+    """Return what stands between its law, hysteresis and all, and its pointers."""
     setting = np.clip(
         np.asarray(setting_pa) + edited.setting_offset_pa,
         instrument.setting_lowest,
         instrument.setting_highest,
     )
-    felt = with_hysteresis(pressure_altitude(case_pa), float(instrument.hysteresis))
-    reading = felt - altitude_of_setting(setting)
-    reading = mechanics.with_scale_error(reading, instrument.scale_error) + edited.pointer_offset
-    reading = mechanics.play(reading, friction_left(instrument, power, edited))
-    reading = mechanics.held_back(reading, edited.stuck)
-    reading = mechanics.first_order_lag(time_s, reading, instrument.lag)
-    return mechanics.between_stops(reading, LOWEST_M, instrument.top_mark)
+    return Mechanism.of(
+        datum=altitude_of_setting(setting),
+        scale_error=instrument.scale_error,
+        offset=edited.pointer_offset,
+        band=friction_left(instrument, power, edited),
+        stuck=edited.stuck,
+        lag_s=instrument.lag,
+        lowest=LOWEST_M,
+        highest=instrument.top_mark,
+    )

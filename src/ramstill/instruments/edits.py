@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -66,3 +66,22 @@ class Edited:
             else:
                 total[edit.what] = total[edit.what] + value
         return cls(**{_FIELDS.get(what, what): value for what, value in total.items()})
+
+    @property
+    def at_all(self) -> bool:
+        """Whether anything is edited, ever so little."""
+        return any(isinstance(getattr(self, field.name), np.ndarray) for field in fields(self))
+
+    def since(self, row: int) -> Edited:
+        """The same from a row on."""
+        over_time = {field.name: getattr(self, field.name) for field in fields(self)}
+        return Edited(**{k: v[row:] if isinstance(v, np.ndarray) else v for k, v in over_time.items()})
+
+    def first_row(self) -> int:
+        """The first time at which anything is edited; as many as there are times where nothing ever is."""
+        changed = [np.asarray(getattr(self, field.name)) != 0.0 for field in fields(self)]
+        over_time = [values for values in changed if values.ndim]
+        if not over_time:
+            return 0
+        rows = np.flatnonzero(np.logical_or.reduce(over_time))
+        return int(rows[0]) if len(rows) else len(over_time[0])

@@ -1,13 +1,104 @@
 """What stands between a capsule and its pointer: scale error, play (friction), lag, stops.
 
 An instrument applies them in this order: law, scale error, friction, lag, stops. Every function takes and
-returns arrays over time, shape (t,), in the unit of the pointer [m/s or m].
+returns arrays over time, shape (t,), in the unit of the pointer [m/s or m]. `Mechanism` does them all in one
+go, and can go on from where a pointer stands.
 """
+
+from dataclasses import dataclass, replace
+from typing import Self
 
 import numpy as np
 import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
+
+
+_NO_CARD = np.zeros((2, 0))
+
+
+@dataclass(frozen=True, slots=True)
+class Mechanism:
+    """All between the law and the pointer; arrays are (t,), or (1,) for what stays.
+
+    datum: taken off what the law gives; card (2, k): the correction card, see `with_scale_error`; offset:
+    added to that; band, stuck: see `play` and `held_back`; lag_s [s]; lowest, highest: the stops.
+    """
+
+    datum: Array
+    card: Array
+    offset: Array
+    band: Array
+    stuck: Array
+    lag_s: float
+    lowest: float
+    highest: float
+
+    @classmethod
+    def of(
+        cls,
+        *,
+        datum: npt.ArrayLike = 0.0,
+        scale_error: tuple[tuple[float, float], ...] = (),
+        offset: npt.ArrayLike = 0.0,
+        band: npt.ArrayLike = 0.0,
+        stuck: npt.ArrayLike = 0.0,
+        lag_s: float = 0.0,
+        lowest: float = -np.inf,
+        highest: float = np.inf,
+    ) -> Self:
+        """Make one of plain numbers and arrays."""
+        card = np.array(sorted(scale_error), dtype=float).T.copy() if scale_error else _NO_CARD
+        return cls(
+            datum=_over_time(datum),
+            card=card,
+            offset=_over_time(offset),
+            band=_over_time(band),
+            stuck=_over_time(stuck),
+            lag_s=float(lag_s),
+            lowest=float(lowest),
+            highest=float(highest),
+        )
+
+    def since(self, row: int) -> "Mechanism":
+        """The same from a row on."""
+        changing = ("datum", "offset", "band", "stuck")
+        long = {name: getattr(self, name) for name in changing if len(getattr(self, name)) > 1}
+        return replace(self, **{name: values[row:] for name, values in long.items()})
+
+    def pointer(self, time_s: Array, law: Array, known: Array | None = None) -> Array:
+        """Return what the pointer shows, (t,), for what the law gives.
+
+        known (3,): how play, share and lag stand at the first time, which `movement` tells, where the pointer
+        has moved before; by default it starts tapped and in equilibrium.
+        """
+        return self._run(time_s, law, _NO_CARD[0] if known is None else known, np.empty((0, 3)))
+
+    def movement(self, time_s: Array, law: Array) -> tuple[Array, Array]:
+        """Return what the pointer shows, (t,), and how play, share and lag stand meanwhile, (t, 3)."""
+        moved = np.empty((len(law), 3))
+        return self._run(time_s, law, _NO_CARD[0], moved), moved
+
+    def _run(self, time_s: Array, law: Array, known: Array, moved: Array) -> Array:
+        from ramstill.instruments import _kernels
+
+        shown = np.empty(len(law))
+        _kernels.needle(
+            _floats(time_s),
+            _floats(law),
+            self.datum,
+            self.card,
+            self.offset,
+            self.band,
+            self.stuck,
+            self.lag_s,
+            self.lowest,
+            self.highest,
+            known,
+            moved,
+            shown,
+        )
+        return shown
 
 
 def with_scale_error(reading: Array, scale_error: tuple[tuple[float, float], ...]) -> Array:
@@ -67,6 +158,10 @@ def first_order_lag(time_s: Array, mechanism: Array, lag_s: float) -> Array:
 def between_stops(pointer: Array, lowest: float, highest: float) -> Array:
     """Return `pointer` held between its two stops."""
     return np.clip(pointer, lowest, highest)
+
+
+def _over_time(values: npt.ArrayLike) -> Array:
+    return _floats(np.atleast_1d(np.asarray(values, dtype=np.float64)))
 
 
 def _floats(values: Array) -> Array:

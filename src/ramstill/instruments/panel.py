@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,6 +11,8 @@ import numpy as np
 from ramstill.errors import InputError
 from ramstill.instruments import air_data, airspeed, altimeter, encoder, pump, vertical_speed
 from ramstill.instruments.edits import Edited, PointerEdit
+from ramstill.instruments.hysteresis import with_hysteresis
+from ramstill.instruments.mechanics import Mechanism
 from ramstill.instruments.pointers import tappings_of
 
 if TYPE_CHECKING:
@@ -20,18 +22,36 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class _Felt:
-    """What one reading of a panel is made from."""
+class Felt:
+    """What one reading of a panel is made from: see `read`."""
 
     time_s: Array
     pressure_pa: Mapping[str, Array]
     setting_pa: Array | float
-    truth: Truth | None
-    network: Network | None
+    truth: Truth | None = None
+    network: Network | None = None
     outside_pa: Mapping[str, Array] = field(default_factory=dict)
 
     def at(self, instrument: Any) -> list[Array]:
+        """The pressures at its tappings [Pa], capsule first."""
         return [np.asarray(self.pressure_pa[name], dtype=float) for name in tappings_of(instrument)]
+
+    @property
+    def power(self) -> Array | float:
+        """How hard the engine works [0 to 1]."""
+        return 0.0 if self.truth is None else self.truth.power
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One pointer worked out: what it shows, and the mechanism that did and how it stood, (t, 3).
+
+    mechanism: None for an encoder, which remembers nothing.
+    """
+
+    shown: Array
+    mechanism: Mechanism | None
+    moved: Array
 
 
 def read(
@@ -55,16 +75,54 @@ def read(
     healthy one, and `outside_pa` [Pa] at its boundaries say how a pumped case empties. Edits naming an
     instrument that the airplane does not have raise InputError.
     """
-    time, edits = np.asarray(time_s, dtype=float), tuple(edits)
+    time = np.asarray(time_s, dtype=float)
+    felt = Felt(time, pressure_pa, setting_pa, truth, network, outside_pa or {})
+    return read_on(airplane, felt, tuple(edits), {}, 0)
+
+
+def kept(airplane: Airplane, felt: Felt) -> dict[str, Kept]:
+    """Return the pointers that can go on from any time, by name, as they are without edits.
+
+    The others (of an air-data computer, a pumped case, capsules with hysteresis) remember more than that.
+    """
+    found = {}
+    for instrument in airplane.instruments:
+        if instrument.kind == "encoder":
+            shown = _shown(airplane, instrument, felt, Edited())[instrument.name]
+            found[instrument.name] = Kept(shown, None, np.empty((0, 3)))
+        elif goes_on(instrument):
+            made = _mechanism(instrument, felt, Edited())
+            shown, moved = made.movement(felt.time_s, _law(airplane, instrument, felt))
+            found[instrument.name] = Kept(shown, made, moved)
+    return found
+
+
+def goes_on(instrument: Any) -> bool:
+    """Whether all that an instrument remembers is how its mechanism stands."""
+    if instrument.kind in ("airspeed-indicator", "variometer"):
+        return True
+    if instrument.kind == "vertical-speed-indicator":
+        return getattr(instrument, "instantaneous", None) is None
+    return instrument.kind == "altimeter" and float(instrument.hysteresis) == 0.0
+
+
+def read_on(
+    airplane: Airplane, felt: Felt, edits: tuple[PointerEdit, ...], before: Mapping[str, Kept], row: int
+) -> dict[str, Array]:
+    """As `read`, but the first `row` rows are as in `before`, where a pointer is there, as far as it goes."""
     names = [instrument.name for instrument in airplane.instruments]
     for edit in edits:
         if edit.instrument not in names:
             raise InputError("pointer edit", "instrument", edit.instrument, ", ".join(names))
-    felt = _Felt(time, pressure_pa, setting_pa, truth, network, outside_pa or {})
     pointers: dict[str, Array] = {}
     for instrument in airplane.instruments:
-        edited = Edited.of(instrument.name, edits, time)
-        shown = _shown(airplane, instrument, felt, edited)
+        edited = Edited.of(instrument.name, edits, felt.time_s)
+        known = before.get(instrument.name)
+        shown = (
+            _shown(airplane, instrument, felt, edited)
+            if known is None
+            else {instrument.name: _gone_on(airplane, instrument, felt, edited, known, row)}
+        )
         dead = np.asarray(edited.blank) >= 0.5
         pointers |= {
             name: np.where(dead, np.nan, value) if dead.any() else value for name, value in shown.items()
@@ -72,25 +130,61 @@ def read(
     return pointers
 
 
-def _shown(airplane: Airplane, instrument: Any, felt: _Felt, edited: Edited) -> dict[str, Array]:
-    """What one instrument shows, by the name of each reading."""
-    time, at = felt.time_s, felt.at(instrument)
-    if instrument.kind == "air-data-computer":
-        return air_data.shown(instrument, time, at[0], at[1], felt.setting_pa, edited)
-    if instrument.kind == "airspeed-indicator":
-        pointer = airspeed.shown(instrument, time, at[0], at[1], edited)
-    elif instrument.kind == "altimeter":
-        power = 0.0 if felt.truth is None else felt.truth.power
-        pointer = altimeter.shown(instrument, time, at[0], felt.setting_pa, edited, power)
-    elif instrument.kind == "encoder":
-        pointer = encoder.shown(instrument, at[0], edited)
+def _gone_on(airplane: Airplane, instrument: Any, felt: Felt, edited: Edited, known: Kept, row: int) -> Array:
+    """A pointer that is as it was known for some rows, and goes on from there."""
+    if edited.at_all:
+        row = min(row, edited.first_row())
+    if row >= len(felt.time_s):
+        return known.shown
+    if row == 0:
+        return _shown(airplane, instrument, felt, edited)[instrument.name]
+    last = row - 1  # its movement is known, and the next goes on from there
+    some = replace(
+        felt,
+        time_s=felt.time_s[last:],
+        pressure_pa={name: felt.pressure_pa[name][last:] for name in tappings_of(instrument)},
+    )
+    shown = np.empty(len(felt.time_s))
+    if known.mechanism is None:
+        shown[last:] = _shown(airplane, instrument, some, edited.since(last))[instrument.name]
     else:
-        behind = at[1] + _pumped(airplane, instrument, felt)
-        pointer = vertical_speed.shown(instrument, time, at[0], behind, edited)
-    return {instrument.name: pointer}
+        mechanism = _mechanism(instrument, felt, edited) if edited.at_all else known.mechanism
+        law = _law(airplane, instrument, some)
+        shown[last:] = mechanism.since(last).pointer(some.time_s, law, known.moved[last])
+    shown[:row] = known.shown[:row]
+    return shown
 
 
-def _pumped(airplane: Airplane, instrument: Any, felt: _Felt) -> Array | float:
+def _law(airplane: Airplane, instrument: Any, felt: Felt) -> Array:
+    """What an instrument with a mechanism would show without it."""
+    at = felt.at(instrument)
+    if instrument.kind == "airspeed-indicator":
+        return airspeed.airspeed_from_difference(at[0] - at[1])
+    if instrument.kind == "altimeter":
+        return with_hysteresis(altimeter.pressure_altitude(at[0]), float(instrument.hysteresis))
+    return vertical_speed.law(instrument, at[0], at[1] + _pumped(airplane, instrument, felt))
+
+
+def _mechanism(instrument: Any, felt: Felt, edited: Edited) -> Mechanism:
+    if instrument.kind == "airspeed-indicator":
+        return airspeed.mechanism(instrument, edited)
+    if instrument.kind == "altimeter":
+        return altimeter.mechanism(instrument, felt.setting_pa, edited, felt.power)
+    return vertical_speed.mechanism(instrument, edited)
+
+
+def _shown(airplane: Airplane, instrument: Any, felt: Felt, edited: Edited) -> dict[str, Array]:
+    """What one instrument shows, by the name of each reading."""
+    at = felt.at(instrument)
+    if instrument.kind == "air-data-computer":
+        return air_data.shown(instrument, felt.time_s, at[0], at[1], felt.setting_pa, edited)
+    if instrument.kind == "encoder":
+        return {instrument.name: encoder.shown(instrument, at[0], edited)}
+    law = _law(airplane, instrument, felt)
+    return {instrument.name: _mechanism(instrument, felt, edited).pointer(felt.time_s, law)}
+
+
+def _pumped(airplane: Airplane, instrument: Any, felt: Felt) -> Array | float:
     """What an instantaneous vertical speed indicator's pump adds behind its leak [Pa]."""
     from ramstill.pneumatics import compile_network
 

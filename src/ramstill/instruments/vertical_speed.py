@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ramstill.instruments import mechanics
 from ramstill.instruments.edits import Edited
+from ramstill.instruments.mechanics import Mechanism
 from ramstill.pneumatics.leak import share_of_full_scale
 
 if TYPE_CHECKING:
@@ -46,13 +46,26 @@ def shown(
 
     `case_pa` [Pa] is what stands behind the calibrated leak: case or flask, with what a pump has added.
     """
-    reading = vertical_speed_shown(
+    return mechanism(instrument, edited).pointer(time_s, law(instrument, capsule_pa, case_pa))
+
+
+def law(instrument: VerticalSpeedIndicator | Variometer, capsule_pa: Array, case_pa: Array) -> Array:
+    """Return what its dial says for two pressures [Pa], (t,) each."""
+    return vertical_speed_shown(
         np.asarray(capsule_pa) - np.asarray(case_pa),
         instrument.full_scale,
         instrument.leak.full_scale_difference,
         instrument.leak.law,
     )
-    reading = mechanics.play(reading + edited.pointer_offset, instrument.friction + edited.friction)
-    reading = mechanics.held_back(reading, edited.stuck)
-    reading = mechanics.first_order_lag(time_s, reading, instrument.lag)
-    return mechanics.between_stops(reading, -instrument.full_scale, instrument.full_scale)
+
+
+def mechanism(instrument: VerticalSpeedIndicator | Variometer, edited: Edited) -> Mechanism:
+    """Return what stands between its law and its pointer."""
+    return Mechanism.of(
+        offset=edited.pointer_offset,
+        band=instrument.friction + edited.friction,
+        stuck=edited.stuck,
+        lag_s=instrument.lag,
+        lowest=-instrument.full_scale,
+        highest=instrument.full_scale,
+    )

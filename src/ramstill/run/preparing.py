@@ -15,7 +15,7 @@ from ramstill.run.record import FloatArray
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.faults import Applied, Fault
-    from ramstill.instruments import PointerEdit
+    from ramstill.instruments.panel import Felt, Kept
     from ramstill.pneumatics import Inside, Network, Stem, Surroundings, Truth
     from ramstill.pneumatics.network import Heat
 
@@ -27,8 +27,9 @@ class Prepared:
     """One airplane without faults in its surroundings, and what every case of it reads.
 
     healthy: its network; time_s (t,): output times [s]; truth: on `time_s`; start: the air inside at the
-    start; stem: its run, which cases branch off; pointers (SI, (t,) each): what it shows; outside_pa (t, b):
-    pressures at the boundaries of `surroundings`, empty (0, b) where no instrument asks for them.
+    start; stem: its run, which cases branch off; pointers (SI, (t,) each): what it shows;
+    needles: those of them that go on from any time; outside_pa (t, b): pressures at the boundaries of
+    `surroundings`, empty (0, b) where no instrument asks for them.
     """
 
     airplane: Airplane
@@ -41,6 +42,7 @@ class Prepared:
     start: Inside
     stem: Stem
     pointers: dict[str, FloatArray]
+    needles: dict[str, Kept]
 
     @property
     def pressure_pa(self) -> FloatArray:
@@ -80,6 +82,7 @@ def prepare(
     outside: whether `outside_pa` is wanted in any case. Raises InputError for plumbing too quick to follow.
     """
     from ramstill import airplane as airplanes
+    from ramstill.instruments.panel import kept, read_on
     from ramstill.pneumatics import SolverError, compile_network, grow
 
     if isinstance(plane, str | Path):
@@ -94,8 +97,12 @@ def prepare(
         stem = grow(healthy, surroundings, time_s, tolerance_pa, start)
     except SolverError as error:
         raise _too_quick(plane, error) from None
-    pointers = _pointers(plane, time_s, truth, healthy, surroundings, stem.pressure_pa, beyond, ())
-    return Prepared(plane, surroundings, tolerance_pa, healthy, time_s, truth, beyond, start, stem, pointers)
+    felt = _felt(time_s, truth, healthy, surroundings, stem.pressure_pa, beyond)
+    needles = kept(plane, felt)
+    pointers = read_on(plane, felt, (), needles, len(time_s))
+    return Prepared(
+        plane, surroundings, tolerance_pa, healthy, time_s, truth, beyond, start, stem, pointers, needles
+    )
 
 
 def work_out(prepared: Prepared, faults: Iterable[Fault]) -> Worked:
@@ -120,6 +127,7 @@ def go_on(prepared: Prepared, case: Afflicted, state: FloatArray, source: str = 
 
     It does not depend on what was worked out before it, nor on what runs beside it. source: as in `put_in`.
     """
+    from ramstill.instruments.panel import read_on
     from ramstill.pneumatics import SolverError
 
     applied, stem = case.applied, prepared.stem
@@ -142,17 +150,9 @@ def go_on(prepared: Prepared, case: Afflicted, state: FloatArray, source: str = 
             raise _named(source, _too_quick(prepared.airplane, error)) from None
     elif not applied.pointer_edits:
         return Worked(applied, pressure, beyond, prepared.pointers)
-    pointers = _pointers(
-        prepared.airplane,
-        prepared.time_s,
-        prepared.truth,
-        network,
-        faulty,
-        pressure,
-        beyond,
-        applied.pointer_edits,
-    )
-    return Worked(applied, pressure, beyond, pointers)
+    felt = _felt(prepared.time_s, prepared.truth, network, faulty, pressure, beyond)
+    edits = applied.pointer_edits
+    return Worked(applied, pressure, beyond, read_on(prepared.airplane, felt, edits, prepared.needles, rows))
 
 
 def mean_outside_k(truth: Truth) -> float:
@@ -179,30 +179,19 @@ def _start(network: Network, around: Surroundings, healthy: Network, tolerance_p
     return spun_up(network, around, settled_as=healthy, carried_on=climbing, tolerance_pa=tolerance_pa)
 
 
-def _pointers(
-    plane: Airplane,
+def _felt(
     time_s: FloatArray,
     truth: Truth,
     network: Network,
     around: Surroundings,
     pressure: FloatArray,
     outside: FloatArray,
-    edits: tuple[PointerEdit, ...],
-) -> dict[str, FloatArray]:
-    from ramstill.instruments import read
+) -> Felt:
+    from ramstill.instruments.panel import Felt
 
     beyond = dict(zip(around.boundary_names, outside.T, strict=True)) if len(outside) else {}
-    shown: dict[str, FloatArray] = read(
-        plane,
-        time_s,
-        {name: pressure[:, i] for i, name in enumerate(network.node_names)},
-        truth.altimeter_setting_pa,
-        edits,
-        truth=truth,
-        network=network,
-        outside_pa=beyond,
-    )
-    return shown
+    inside = {name: pressure[:, i] for i, name in enumerate(network.node_names)}
+    return Felt(time_s, inside, truth.altimeter_setting_pa, truth, network, beyond)
 
 
 def _too_quick(plane: Airplane, error: Exception) -> InputError:
