@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from functools import lru_cache
 from math import dist
 from typing import TYPE_CHECKING
 
@@ -68,10 +69,15 @@ def _open_ends(airplane: Airplane, without: Collection[str]) -> list[tuple[str, 
 
 def reached(airplane: Airplane, start: Iterable[str], without: Collection[str] = ()) -> dict[str, int]:
     """Return every node that air gets to from `start` through open lines, with the count of links between."""
+    return dict(_reached(tuple(_open_ends(airplane, without)), tuple(start)))
+
+
+@lru_cache(maxsize=4096)
+def _reached(ends: tuple[tuple[str, str], ...], start: tuple[str, ...]) -> tuple[tuple[str, int], ...]:
     joined: dict[str, list[str]] = {}
-    for a, b in _open_ends(airplane, without):
+    for a, b in ends:
         joined.setdefault(a, []).append(b)
-    for a, b in _open_ends(airplane, without):
+    for a, b in ends:
         joined.setdefault(b, []).append(a)
     steps = dict.fromkeys(start, 0)
     queue = list(steps)
@@ -81,7 +87,7 @@ def reached(airplane: Airplane, start: Iterable[str], without: Collection[str] =
             if other not in steps:
                 steps[other] = steps[node] + 1
                 queue.append(other)
-    return steps
+    return tuple(steps.items())
 
 
 def trunks(airplane: Airplane, serves: str) -> list[Line]:

@@ -1,6 +1,7 @@
 """A system as the engine sees it: volumes, boundaries, and links between them."""
 
 from dataclasses import dataclass, field, replace
+from math import isfinite
 from typing import Literal, get_args
 
 import numpy as np
@@ -20,6 +21,7 @@ SLUG = 4  # what holds it from a to b [Pa], and from b to a [Pa], conductance be
 
 # What the walls do to the air: pass heat at their own pace, keep it at their temperature, or nothing.
 Heat = Literal["walls", "isothermal", "adiabatic"]
+_HEATS = get_args(Heat)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,16 +57,17 @@ class Network:
         if not n or np.shape(self.volume_m3) != (n,) or np.shape(self.temperature_k) != (n,):
             raise ValueError("a network needs one volume and one temperature for each of its nodes")
         for values, what in ((self.volume_m3, "volume"), (self.temperature_k, "temperature")):
-            bad = ~(np.isfinite(values) & (values > 0.0))
-            if bad.any():
+            if not (float(values.min()) > 0.0 and isfinite(float(values.sum()))):
+                bad = ~(np.isfinite(values) & (values > 0.0))
                 raise ValueError(f"the {what} of {self.node_names[int(np.argmax(bad))]!r} is not above zero")
-        names = (*self.node_names, *self.boundary_names)
-        if len(set(names)) != len(names) or len(set(self.link_names)) != len(self.link_names):
+        names, links = {*self.node_names, *self.boundary_names}, set(self.link_names)
+        if len(names) < n + len(self.boundary_names) or len(links) < len(self.link_names):
             raise ValueError("two parts of a network share a name")
-        if self.heat not in get_args(Heat):
-            raise ValueError(f"heat is one of {', '.join(get_args(Heat))}")
-        if self.heat_w_k is not None and (
-            np.shape(self.heat_w_k) != (n,) or not (np.isfinite(self.heat_w_k) & (self.heat_w_k >= 0.0)).all()
+        if self.heat not in _HEATS:
+            raise ValueError(f"heat is one of {', '.join(_HEATS)}")
+        given = self.heat_w_k
+        if given is not None and (
+            np.shape(given) != (n,) or not (float(given.min()) >= 0.0 and isfinite(float(given.sum())))
         ):
             raise ValueError("walls pass zero or more watts for each kelvin, one figure for each volume")
 
