@@ -21,7 +21,7 @@ def test_the_list(capsys):
     hangar(as_json=True)
     listed = json.loads(capsys.readouterr().out)["airplanes"]
     assert [one["name"] for one in listed] == NAMES
-    limits = {one["name"]: one["engine_good_up_to_hz"] for one in listed}
+    limits = {one["name"]: one["good_up_to_hz"] for one in listed}
     assert all(0.3 < side["static"] < 1.5 < side["pitot"] < 8.0 for side in limits.values())
     assert "pitot 3, static 0.64" in printed
 

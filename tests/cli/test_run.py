@@ -52,7 +52,7 @@ def test_what_was_too_quick_is_printed_and_in_the_figures(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["run", "alternate-static", "--out", str(tmp_path / "out"), "--json"]) == 0
-    (event,) = json.loads(capsys.readouterr().out)["too_quick_for_the_engine"]
+    (event,) = json.loads(capsys.readouterr().out)["too_quick"]
     assert event["pointer"] == "vertical-speed"
     assert event["cause"] == "alternate static open"
     assert 270.0 <= event["at_s"] < event["until_s"] < 271.0
@@ -63,7 +63,7 @@ def test_what_was_too_quick_is_printed_and_in_the_figures(
     assert main(["run", "alternate-static", "--out", str(tmp_path / "out")]) == 0
     assert words in " ".join(capsys.readouterr().out.split())
     assert main(["run", "spring-afternoon", "--out", str(tmp_path / "out"), "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)["too_quick_for_the_engine"] == []
+    assert json.loads(capsys.readouterr().out)["too_quick"] == []
     page = (tmp_path / "out" / "page.html").read_text(encoding="utf-8")
     assert "Nothing in this run was so quick" in page
 

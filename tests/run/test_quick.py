@@ -11,6 +11,7 @@ from ramstill.air.units import KT
 from ramstill.pneumatics import Schedule, Surroundings, Truth
 from ramstill.run import Run, bundled, limits_in_words, load_scenario, simulate
 from ramstill.run.needles import unsaid_si
+from ramstill.run.quick_words import TITLE
 
 STEP_S = 0.05
 
@@ -57,7 +58,7 @@ def test_a_finger_snapped_off_a_pressurised_inlet_is_told() -> None:
     assert told[0].at_s == pytest.approx(8.0, abs=0.1)
     assert told[0].until_s < 9.0
     assert 2.0 * KT < abs(told[0].off_si) < 40.0 * KT
-    (words,) = [p for p in run.words() if p.title == "Too quick for the engine"]
+    (words,) = [p for p in run.words() if p.title == TITLE]
     assert "Airspeed indicator: for about 0." in words.text
     assert "from 8 s" in words.text
 
@@ -92,7 +93,7 @@ def test_the_bundled_scenarios_are_told_of_rarely() -> None:
 def test_what_is_flown_and_healthy_is_quiet(healthy: Run, nest: Run, taped: Run) -> None:
     for run in (healthy, nest, taped):
         assert run.too_quick() == ()
-        assert all(p.title != "Too quick for the engine" for p in run.words())
+        assert all(p.title != TITLE for p in run.words())
 
 
 def test_what_hides_in_friction_is_not_told() -> None:

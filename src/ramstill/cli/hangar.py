@@ -59,7 +59,7 @@ def hangar(
     if svg is not None:
         _draw(plane, svg)
     if as_json:
-        limits = {"engine_good_up_to_hz": good_up_to_hz(plane)}
+        limits = {"good_up_to_hz": good_up_to_hz(plane)}
         print_json(_record(plane) | {"lag": lag, "map": str(svg) if svg else None} | limits)
         return
     print(f"{plane.title} ({plane.name})")
@@ -83,7 +83,7 @@ def _list(planes: "list[Airplane]", as_json: bool) -> None:
 
     rows = [
         {"name": p.name, "title": p.title, "invented_example": p.invented, "note": " ".join(p.note.split())}
-        | {"engine_good_up_to_hz": good_up_to_hz(p)}
+        | {"good_up_to_hz": good_up_to_hz(p)}
         for p in planes
     ]
     if as_json:
@@ -91,8 +91,8 @@ def _list(planes: "list[Airplane]", as_json: bool) -> None:
         return
     print_table(
         "Hangar",
-        ("name", "what it is", "engine good up to [Hz]"),
-        [(row["name"], row["title"], _sides(row["engine_good_up_to_hz"])) for row in rows],
+        ("name", "what it is", "pressures good up to [Hz]"),
+        [(row["name"], row["title"], _sides(row["good_up_to_hz"])) for row in rows],
     )
     if all(plane.invented for plane in planes):
         print("All of them are invented examples; no real dimensions stand behind them.")

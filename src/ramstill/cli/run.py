@@ -84,7 +84,7 @@ def summary(run: "Run") -> dict[str, Any]:
         "samples": len(run.time_s),
         "moments": moments,
         "account": words,
-        "too_quick_for_the_engine": too_quick,
+        "too_quick": too_quick,
     }
 
 

@@ -35,7 +35,7 @@ def limits_in_words(plane: Airplane) -> str:
     parts = [f"{limit:.2g} Hz on the {_SIDES.get(side, side)}" for side, limit in sides.items()]
     times = [f"{SHARE_OF_PERIOD / limit:.1g} s" for limit in sides.values()]
     return (
-        f"The engine takes the air in lines to have no inertia. With this airplane that is good, to 5 % and "
+        f"The air in lines is taken to have no inertia. With this airplane that is good, to 5 % and "
         f"10°, for what comes and goes up to {say.listed(parts)}: for changes that take longer than about "
         f"{say.listed(times)}."
     )

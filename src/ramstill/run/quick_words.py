@@ -8,7 +8,8 @@ from ramstill.run.needles import unsaid_si
 from ramstill.run.record import Paragraph, Run, TooQuick
 
 MOST = 4  # sentences
-NO_INERTIA = "The engine takes the air in lines to have no inertia; a real system also rings for a moment."
+TITLE = "Too quick to be shown right"
+NO_INERTIA = "Here the air in lines has no inertia; in a real system it also swings for a moment."
 
 
 def beyond_the_engine(run: Run) -> list[Paragraph]:
@@ -24,7 +25,7 @@ def beyond_the_engine(run: Run) -> list[Paragraph]:
     if left:
         sentences.append(f"Smaller differences, for their size: {say.listed(left)}.")
     text = " ".join([NO_INERTIA, *sentences])
-    return [Paragraph("note", "Too quick for the engine", text, subject=found[0].pointer, at_s=found[0].at_s)]
+    return [Paragraph("note", TITLE, text, subject=found[0].pointer, at_s=found[0].at_s)]
 
 
 def _severity(run: Run, event: TooQuick) -> float:
