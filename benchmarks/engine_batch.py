@@ -23,8 +23,10 @@ from engine_duel import quiet
 from rich.console import Console
 from rich.table import Table
 
-from ramstill.pneumatics import integrate
+from ramstill.pneumatics import grow, integrate_batch
 from ramstill.run import iter_batch
+from ramstill.run.batch import fill_in, share
+from ramstill.run.preparing import Afflicted
 
 COUNT, CHUNK, SAMPLE, JUDGED, CORES = 1000, 100, 100, 8, 2
 BATCH = "Ramstill, iter_batch"
@@ -56,12 +58,6 @@ def chosen(case: Case, pressure: FloatArray, out: str) -> FloatArray:
         return kept
     shown = case.pointers(pressure)
     return np.concatenate([kept, np.stack(list(shown.values()), axis=1).astype(np.float32)], axis=1)
-
-
-def by_engine(case: Case, tolerance_pa: float, out: str) -> FloatArray:
-    """One variant by the engine alone."""
-    pressure = integrate(case.network, case.surroundings, case.output_s, tolerance_pa, case.initial_pa)
-    return chosen(case, pressure, out)
 
 
 def by_contestant(case: Case, contestant: Contestant, setting: Setting, out: str) -> FloatArray:
@@ -98,24 +94,44 @@ def in_processes(one: One, variants: list[Case]) -> Iterator[tuple[FloatArray, f
 
 
 def engine_chunks(variants: list[Case], tolerance_pa: float, out: str) -> Iterator[tuple[FloatArray, float]]:
-    """The engine's own batch where it has one, else one by one in processes."""
-    try:
-        from ramstill.pneumatics import integrate_batch  # type: ignore[attr-defined]
-    except ImportError:
-        yield from in_processes(partial(by_engine, tolerance_pa=tolerance_pa, out=out), variants)
-        return
+    """The engine's own batch, with the airplane without faults, from which the variants branch off."""
     started = time.perf_counter()
-    for first in range(0, len(variants), CHUNK):
-        some = variants[first : first + CHUNK]
-        pressure = integrate_batch(
-            [case.network for case in some],
-            [case.surroundings for case in some],
-            some[0].output_s,
-            tolerance_pa,
-            initial_pa=np.stack([case.initial_pa for case in some]),
-            channels=WANTED[out],
-        )
-        yield pressure, time.perf_counter() - started
+    first = variants[0]
+    healthy, around = first.healthy, first.surroundings  # none of these faults changes the air outside
+    if out.endswith("pointers"):
+        shared = share(first.plane, around, 10.0, tolerance_pa, WANTED[out], np.float32, CHUNK)
+    else:
+        stem = grow(healthy, around, first.output_s, tolerance_pa, first.initial_pa)
+    for begin in range(0, len(variants), CHUNK):
+        some = variants[begin : begin + CHUNK]
+        networks = [case.network for case in some]
+        if out.endswith("pointers"):
+            since = [shared.prepared.stem.differs_from(network, around) for network in networks]
+            put = [Afflicted(case.applied, at) for case, at in zip(some, since, strict=True)]
+            chunk = np.empty((len(some), *shared.healthy.shape), np.float32)
+            fill_in(shared, put, [case.title for case in some], CORES, chunk)
+        else:
+            chunk = integrate_batch(
+                networks,
+                around,
+                first.output_s,
+                tolerance_pa,
+                first.initial_pa,
+                stem=stem,
+                channels=WANTED[out],
+                workers=CORES,
+            )
+        yield chunk, time.perf_counter() - started
+        del chunk
+
+
+def branched_off(case: Case, tolerance_pa: float) -> FloatArray:
+    """One variant as it is in a batch, at the judged times."""
+    times, around = case.judged_s, case.surroundings
+    stem = grow(case.healthy, around, times, tolerance_pa, case.initial_pa)
+    start = case.initial_pa
+    one = integrate_batch([case.network], around, times, tolerance_pa, start, stem=stem, dtype=np.float64)
+    return np.asarray(one[0])
 
 
 def as_users_call_it(variants: list[Case], tolerance_pa: float) -> Iterator[tuple[FloatArray, float]]:
@@ -169,7 +185,7 @@ def measure(quick: bool, say: Callable[[str], None]) -> list[Row]:
     spread = variants[:: max(1, count // judged)][:judged]
     say("batch: references")
     truths = [tuning.reference(case) for case in spread]
-    tolerance, our_error = tuning.ours(spread, truths)
+    tolerance, our_error = tuning.ours(spread, truths, branched_off)
     made: dict[str, tuple[str, float, One | None]] = {}
     for contestant in contestants():
         if contestant.name in AGAINST:

@@ -63,6 +63,11 @@ class Case:
     faults: tuple[Fault, ...] = ()
 
     @property
+    def healthy(self) -> Network:
+        """The system without its faults."""
+        return compile_network(self.plane)
+
+    @property
     def network(self) -> Network:
         """The system with its faults."""
         return self.applied.network

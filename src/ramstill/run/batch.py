@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence, Sized
+from collections.abc import Callable, Iterable, Iterator, Sequence, Sized
 from dataclasses import dataclass, replace
 from itertools import chain, islice
 from pathlib import Path
@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from ramstill.errors import InputError
-from ramstill.run.preparing import Prepared, go_on, prepare, put_in
+from ramstill.run.preparing import Afflicted, Prepared, Tappings, go_on, prepare, put_in
+from ramstill.run.preparing import tappings as tappings_for
 from ramstill.run.progress import Bar
 from ramstill.run.record import TOLERANCE_PA, FloatArray
 from ramstill.run.simulating import OUTPUT_HZ
@@ -120,7 +121,7 @@ def simulate_batch(
     0; all faults are looked at before the first case is worked out.
     """
     kept = [_case(number, faults) for number, faults in enumerate(_listed(cases))]
-    shared = _share(plane, surroundings, output_hz, tolerance_pa, tappings, dtype, chunk)
+    shared = share(plane, surroundings, output_hz, tolerance_pa, tappings, dtype, chunk)
     known: set[object] = set()
     for number, faults in enumerate(kept):
         _check(shared, number, faults, known)
@@ -148,14 +149,14 @@ def iter_batch(
     caller may still hold, two are in memory. chunk: cases in one, by default what 32 MiB hold. A case that
     does not fit is refused when its chunk is reached.
     """
-    shared = _share(plane, surroundings, output_hz, tolerance_pa, tappings, dtype, chunk)
+    shared = share(plane, surroundings, output_hz, tolerance_pa, tappings, dtype, chunk)
     source, threads = iter(_listed(cases)), _workers(workers)
     total = len(cases) if isinstance(cases, Sized) else None
     return _chunks(shared, source, threads, total, progress is not False)
 
 
 def _chunks(
-    shared: _Shared, source: Iterator[Any], threads: int, total: int | None, bar_wanted: bool
+    shared: Shared, source: Iterator[Any], threads: int, total: int | None, bar_wanted: bool
 ) -> Iterator[Batch]:
     first, known = 0, set[object]()
     with Bar("Working out cases", total, bar_wanted) as bar:
@@ -168,17 +169,21 @@ def _chunks(
 
 
 @dataclass(frozen=True, slots=True)
-class _Shared:
-    """What does not depend on the case. nodes: place of each tapping wanted in the engine's pressures."""
+class Shared:
+    """What does not depend on the case.
+
+    inside: the tappings worked out; nodes: where the wanted ones are among them; healthy: (t, channel).
+    """
 
     prepared: Prepared
     channels: tuple[Channel, ...]
+    inside: Tappings
     nodes: tuple[int, ...]
-    dtype: np.dtype[Any]
+    healthy: Values
     chunk: int
 
 
-def _share(
+def share(
     plane: Airplane | str | Path,
     surroundings: Surroundings,
     output_hz: float,
@@ -186,7 +191,8 @@ def _share(
     tappings: Sequence[str] | None,
     dtype: DTypeLike,
     chunk: int | None,
-) -> _Shared:
+) -> Shared:
+    """Prepare what all cases share, for the arguments of `simulate_batch`. Raises InputError."""
     kind = np.dtype(dtype)
     if kind not in (np.dtype(np.float32), np.dtype(np.float64)):
         raise InputError("batch", "dtype", kind.name, "float32 or float64")
@@ -203,7 +209,12 @@ def _share(
     if chunk is None:
         one = len(prepared.time_s) * len(channels) * kind.itemsize
         chunk = max(1, min(MOST_IN_A_CHUNK, CHUNK_BYTES // one))
-    return _Shared(prepared, channels, tuple(names.index(name) for name in wanted), kind, int(chunk))
+    inside = tappings_for(prepared, wanted)
+    nodes = tuple(inside.names.index(name) for name in wanted)
+    healthy = np.empty((len(prepared.time_s), len(channels)), kind)
+    shared = Shared(prepared, channels, inside, nodes, healthy, int(chunk))
+    _fill(shared, prepared.pointers, inside.healthy_pa, healthy)
+    return shared
 
 
 def _channels(prepared: Prepared, tappings: Sequence[str]) -> tuple[Channel, ...]:
@@ -216,43 +227,46 @@ def _channels(prepared: Prepared, tappings: Sequence[str]) -> tuple[Channel, ...
     return (*pointers, *(Channel(name, "Pa", "tapping") for name in tappings))
 
 
-def _worked(shared: _Shared, first: int, cases: Sequence[Case], workers: int, bar: Bar) -> Values:
-    """Values (case, t, channel) of some cases: each thread works out whole cases, and fills in its own."""
-    times, channels = shared.prepared.time_s, shared.channels
-    values = np.empty((len(cases), len(times), len(channels)), shared.dtype)
+def _worked(shared: Shared, first: int, cases: Sequence[Case], workers: int, bar: Bar) -> Values:
+    """Values (case, t, channel) of some cases."""
+    values = np.empty((len(cases), *shared.healthy.shape), shared.healthy.dtype)
     for begin in range(0, len(cases), AT_ONCE):
-        some = slice(begin, begin + AT_ONCE)
-        _fill_some(shared, first + begin, cases[some], workers, bar, values[some])
+        some = cases[begin : begin + AT_ONCE]
+        names = [f"case {first + begin + i}" for i in range(len(some))]
+        put = [put_in(shared.prepared, case, name) for case, name in zip(some, names, strict=True)]
+        fill_in(shared, put, names, workers, values[begin : begin + AT_ONCE], bar.step)
     return values
 
 
-def _fill_some(
-    shared: _Shared, first: int, cases: Sequence[Case], workers: int, bar: Bar, out: Values
+def fill_in(
+    shared: Shared,
+    put: Sequence[Afflicted],
+    names: Sequence[str],
+    workers: int,
+    out: Values,
+    done: Callable[[int], None] | None = None,
 ) -> None:
+    """Fill `out` (case, t, channel): each thread works out whole cases. `done` hears how many more are."""
     from ramstill.pneumatics.batch import side_by_side
 
-    prepared = shared.prepared
-    names = [f"case {first + i}" for i in range(len(cases))]
-    put = [put_in(prepared, case, name) for case, name in zip(cases, names, strict=True)]
+    prepared, inside = shared.prepared, shared.inside
     states = prepared.stem.states_at([case.since_s for case in put])
 
     def one(i: int) -> None:
-        worked = go_on(prepared, put[i], states[i], names[i])
+        worked = go_on(prepared, put[i], states[i], inside, names[i])
         _fill(shared, worked.pointers, worked.pressure_pa, out[i])
 
-    side_by_side(one, len(put), workers, bar.step)
+    side_by_side(one, len(put), workers, done)
 
 
-def _fill(shared: _Shared, pointers: dict[str, FloatArray], pressure: FloatArray, out: Values) -> None:
+def _fill(shared: Shared, pointers: dict[str, FloatArray], pressure: FloatArray, out: Values) -> None:
     shown = (pointers[one.name] for one in shared.channels if one.what == "pointer")
     for i, column in enumerate(chain(shown, (pressure[:, node] for node in shared.nodes))):
         out[:, i] = column
 
 
-def _batch(shared: _Shared, first: int, cases: Sequence[Case], values: Values) -> Batch:
+def _batch(shared: Shared, first: int, cases: Sequence[Case], values: Values) -> Batch:
     prepared = shared.prepared
-    healthy = np.empty((len(prepared.time_s), len(shared.channels)), shared.dtype)
-    _fill(shared, prepared.pointers, prepared.pressure_pa, healthy)
     return Batch(
         airplane=prepared.airplane,
         surroundings=prepared.surroundings,
@@ -261,7 +275,7 @@ def _batch(shared: _Shared, first: int, cases: Sequence[Case], values: Values) -
         time_s=prepared.time_s,
         channels=shared.channels,
         values=values,
-        healthy=healthy,
+        healthy=shared.healthy,
         truth=prepared.truth,
         chunk=shared.chunk,
     )
@@ -286,7 +300,7 @@ def _case(number: int, faults: Any) -> Case:
     return kept
 
 
-def _check(shared: _Shared, number: int, faults: Case, known: set[object]) -> None:
+def _check(shared: Shared, number: int, faults: Case, known: set[object]) -> None:
     """Raise InputError for a fault that does not fit the airplane; when it comes and goes does not matter."""
     from ramstill.faults import check
 

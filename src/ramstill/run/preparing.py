@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ramstill.faults import Applied, Fault
     from ramstill.instruments.panel import Felt, Kept
     from ramstill.pneumatics import Inside, Network, Stem, Surroundings, Truth
-    from ramstill.pneumatics.network import Heat
+    from ramstill.pneumatics.network import Heat, IntArray
 
 STEADY_M_S = 0.05  # a slower climb than this at the start is none (10 ft/min)
 
@@ -60,8 +60,19 @@ class Afflicted:
 
 
 @dataclass(frozen=True, slots=True)
+class Tappings:
+    """Those whose pressures are worked out: names (c), columns (c,) in the network (None: all of them), and
+    healthy_pa (t, c), what is there without faults [Pa].
+    """
+
+    names: tuple[str, ...]
+    columns: IntArray | None
+    healthy_pa: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
 class Worked:
-    """One case worked out: as in `Prepared`, with its faults in it."""
+    """One case worked out: as in `Prepared`, with its faults in it; pressures of some tappings, (t, c)."""
 
     applied: Applied
     pressure_pa: FloatArray
@@ -97,7 +108,8 @@ def prepare(
         stem = grow(healthy, surroundings, time_s, tolerance_pa, start)
     except SolverError as error:
         raise _too_quick(plane, error) from None
-    felt = _felt(time_s, truth, healthy, surroundings, stem.pressure_pa, beyond)
+    inside = Tappings(healthy.node_names, None, stem.pressure_pa)
+    felt = _felt(time_s, truth, healthy, surroundings, inside, stem.pressure_pa, beyond)
     needles = kept(plane, felt)
     pointers = read_on(plane, felt, (), needles, len(time_s))
     return Prepared(
@@ -106,9 +118,23 @@ def prepare(
 
 
 def work_out(prepared: Prepared, faults: Iterable[Fault]) -> Worked:
-    """Work out one case."""
+    """Work out one case, every tapping of it."""
     case = put_in(prepared, faults)
-    return go_on(prepared, case, prepared.stem.states_at([case.since_s])[0])
+    inside = Tappings(prepared.healthy.node_names, None, prepared.stem.pressure_pa)
+    return go_on(prepared, case, prepared.stem.states_at([case.since_s])[0], inside)
+
+
+def tappings(prepared: Prepared, wanted: Iterable[str]) -> Tappings:
+    """Those that the instruments read, and the wanted ones: enough for `go_on`."""
+    from ramstill.instruments.pointers import tappings_of
+
+    names, instruments = prepared.healthy.node_names, prepared.airplane.instruments
+    read = {name for instrument in instruments for name in tappings_of(instrument)} | set(wanted)
+    if any(getattr(one, "instantaneous", None) for one in instruments):
+        read = set(names)  # how a pumped case empties depends on what is beside it
+    columns = np.array([i for i, name in enumerate(names) if name in read], dtype=np.int64)
+    healthy = np.ascontiguousarray(prepared.stem.pressure_pa[:, columns])
+    return Tappings(tuple(names[i] for i in columns), columns, healthy)
 
 
 def put_in(prepared: Prepared, faults: Iterable[Fault], source: str = "") -> Afflicted:
@@ -122,7 +148,9 @@ def put_in(prepared: Prepared, faults: Iterable[Fault], source: str = "") -> Aff
     return Afflicted(applied, prepared.stem.differs_from(applied.network, applied.surroundings))
 
 
-def go_on(prepared: Prepared, case: Afflicted, state: FloatArray, source: str = "") -> Worked:
+def go_on(
+    prepared: Prepared, case: Afflicted, state: FloatArray, inside: Tappings, source: str = ""
+) -> Worked:
     """Work out one case from the healthy airplane's state when it begins to differ, as the stem has it.
 
     It does not depend on what was worked out before it, nor on what runs beside it. source: as in `put_in`.
@@ -131,28 +159,28 @@ def go_on(prepared: Prepared, case: Afflicted, state: FloatArray, source: str = 
     from ramstill.pneumatics import SolverError
 
     applied, stem = case.applied, prepared.stem
-    network, faulty = applied.network, applied.surroundings
+    network, faulty, edits = applied.network, applied.surroundings, applied.pointer_edits
     beyond = prepared.outside_pa
     if faulty is not prepared.surroundings and len(beyond):
         beyond = faulty.at(prepared.time_s)
     rows = stem.rows_before(case.since_s)
-    pressure = stem.pressure_pa
+    pressure = inside.healthy_pa
     if rows < len(prepared.time_s):
         pressure = np.empty_like(pressure)
-        pressure[:rows] = stem.pressure_pa[:rows]
+        pressure[:rows] = inside.healthy_pa[:rows]
         try:
             if case.since_s == -np.inf:
                 own = _start(network, faulty, prepared.healthy, prepared.tolerance_pa)
                 state = stem.state_from(own, network)
             since = max(case.since_s, float(prepared.time_s[0]))
-            stem.carry_on(network, faulty, since, state, pressure[rows:])
+            stem.carry_on(network, faulty, since, state, pressure[rows:], inside.columns)
         except SolverError as error:
             raise _named(source, _too_quick(prepared.airplane, error)) from None
-    elif not applied.pointer_edits:
+    elif not edits:
         return Worked(applied, pressure, beyond, prepared.pointers)
-    felt = _felt(prepared.time_s, prepared.truth, network, faulty, pressure, beyond)
-    edits = applied.pointer_edits
-    return Worked(applied, pressure, beyond, read_on(prepared.airplane, felt, edits, prepared.needles, rows))
+    felt = _felt(prepared.time_s, prepared.truth, network, faulty, inside, pressure, beyond)
+    pointers = read_on(prepared.airplane, felt, edits, prepared.needles, rows)
+    return Worked(applied, pressure, beyond, pointers)
 
 
 def mean_outside_k(truth: Truth) -> float:
@@ -184,14 +212,15 @@ def _felt(
     truth: Truth,
     network: Network,
     around: Surroundings,
+    inside: Tappings,
     pressure: FloatArray,
     outside: FloatArray,
 ) -> Felt:
     from ramstill.instruments.panel import Felt
 
     beyond = dict(zip(around.boundary_names, outside.T, strict=True)) if len(outside) else {}
-    inside = {name: pressure[:, i] for i, name in enumerate(network.node_names)}
-    return Felt(time_s, inside, truth.altimeter_setting_pa, truth, network, beyond)
+    there = {name: pressure[:, i] for i, name in enumerate(inside.names)}
+    return Felt(time_s, there, truth.altimeter_setting_pa, truth, network, beyond)
 
 
 def _too_quick(plane: Airplane, error: Exception) -> InputError:
