@@ -35,13 +35,13 @@ from ramstill.pneumatics.walls import case_heat
 STEP_HZ = 128  # samples a second of a difference over time
 LASTS_S = 8  # from a little before its step to where it has died out
 EARLY_S = 0.25  # how much before: what is cut off above smears the step by some hundredths of a second
-TO_A_DECADE = 48  # frequencies that are solved for: lines ring with a sharpness of 6 at most
+TO_A_DECADE = 48  # frequencies that are solved for where lines ring, as sharply as 6 times; 12 below
 _COUNT = STEP_HZ * LASTS_S
 _EVEN_HZ = np.fft.rfftfreq(_COUNT, 1.0 / STEP_HZ)
 # Pointers and filters of 0.08 s and more pass nothing of what is above; cut off gently, nothing rings.
 _KEPT = 0.5 + 0.5 * np.cos(np.pi * np.clip(_EVEN_HZ / (0.25 * STEP_HZ) - 1.0, 0.0, 1.0))
-_SOLVED_HZ = np.geomspace(
-    0.5 * _EVEN_HZ[1], _EVEN_HZ[-1], int(TO_A_DECADE * np.log10(2.0 * _EVEN_HZ[-1] / _EVEN_HZ[1]))
+_SOLVED_HZ = np.concatenate(
+    [np.geomspace(0.05, 0.5, 13)[:-1], np.geomspace(0.5, _EVEN_HZ[-1], int(TO_A_DECADE * np.log10(128.0)))]
 )
 # A link that opens evenly matters from where it passes as much as the plumbing behind it; by three times
 # that share of its opening three quarters of the change are through.

@@ -21,10 +21,13 @@ from ramstill.pneumatics.compiling import SMALLEST_VOLUME
 from ramstill.pneumatics.lag import linear_conductance
 from ramstill.pneumatics.laws import coefficients, end_length
 from ramstill.pneumatics.network import HOLE, TUBE, FloatArray, Network
-from ramstill.pneumatics.tube_response import ComplexArray, volume_admittance, wave
+from ramstill.pneumatics.tube_response import ComplexArray, Wave, volume_admittance, wave
 
 # The slowest wave asked for is far below anything that matters: it stands for frequency zero.
 SLOWEST_HZ = 1e-9
+
+
+Waves = dict[tuple[float, float], Wave]
 
 
 class Links(NamedTuple):
@@ -99,9 +102,10 @@ def wave_system(
     """
     nodes, f = len(network.node_names), frequency_hz
     system = System(nodes, len(network.boundary_names), len(f))
+    waves: Waves = {}
     for i, (a, b) in enumerate(zip(network.link_a, network.link_b, strict=True)):
         if links.conductance[i] > 0.0:
-            own, other = admittances(network, i, f, pressure_pa, links)
+            own, other = admittances(network, i, f, pressure_pa, links, waves)
             system.join(int(a), int(b), own, other)
     _fill(system, network, own_volumes(network, links), f, pressure_pa, exponent)
     return system
@@ -121,9 +125,17 @@ def engine_system(
 
 
 def admittances(
-    network: Network, link: int, frequency_hz: FloatArray, pressure_pa: float, links: Links
+    network: Network,
+    link: int,
+    frequency_hz: FloatArray,
+    pressure_pa: float,
+    links: Links,
+    waves: Waves | None = None,
 ) -> tuple[ComplexArray, ComplexArray]:
-    """What flows into a link for each pascal at the same end, and out for each at the other [kg/(s Pa)]."""
+    """What flows into a link for each pascal at the same end, and out for each at the other [kg/(s Pa)].
+
+    waves: those known at these frequencies, by bore and temperature; a new one is added.
+    """
     f, extra = frequency_hz, links.extra[link]
     kind, size = network.link_kind[link], network.link_size[link]
     if kind not in (TUBE, HOLE) or links.conductance[link] == 0.0:
@@ -133,7 +145,10 @@ def admittances(
     ends = (network.link_a[link], network.link_b[link])
     nodes = len(network.node_names)
     temperature = float(np.mean([network.temperature_k[end] for end in ends if end < nodes]))
-    phi, single = wave(bore / 2.0, f, pressure_pa, temperature)
+    waves = {} if waves is None else waves
+    if (bore, temperature) not in waves:
+        waves[bore, temperature] = wave(bore / 2.0, f, pressure_pa, temperature)
+    phi, single = waves[bore, temperature]
     reach = phi * (length + float(end_length(bore)))
     if kind == HOLE:
         through = count * single / reach

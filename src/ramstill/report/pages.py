@@ -27,6 +27,7 @@ from ramstill.report import frames as carried
 from ramstill.report import tables
 from ramstill.run import limits_in_words
 from ramstill.run.phrases import first_down
+from ramstill.run.quick_words import TITLE
 from ramstill.safety import SAFETY
 
 if TYPE_CHECKING:
@@ -68,6 +69,7 @@ def _content(run: Run) -> dict[str, Any]:
         ]
 
     data = carried.frames(run, banks)
+    words = run.words()
     return {
         "title": run.title or f"A run of {run.airplane.title}",
         "gist": gist(run),
@@ -93,12 +95,12 @@ def _content(run: Run) -> dict[str, Any]:
             | {"walls": walls(m.at_s, f"m{i}"), "panel": _panel(run, m.at_s, f"m{i}-panel")}
             for i, m in enumerate(moments)
         ],
-        "words": [(p, _mark(p, banks)) for p in run.words()],
+        "words": [(p, _mark(p, banks)) for p in words],
         "wall_table": tables.of_wall(run, banks),
         "time_table": tables.of_time(run),
         "map_table": tables.of_map(run),
         "moment_table": tables.of_moments(run),
-        "facts": _facts(run),
+        "facts": _facts(run, words),
         "frames": carried.embedded(data),
         "frame_count": len(data["time"]),
         "first_frame": int(np.argmin(np.abs(np.asarray(data["time"]) - first.at_s))),
@@ -192,7 +194,7 @@ def _basis(run: Run) -> str:
     return f"Of the {total} figures in the airplane file {said[0]}, {said[1]} and {said[2]}."
 
 
-def _facts(run: Run) -> list[tuple[str, str]]:
+def _facts(run: Run, words: Sequence[Paragraph]) -> list[tuple[str, str]]:
     """How it was worked out: (what, how)."""
     truth = run.truth
     kelvin = float(truth.outside_temperature_k[0])
@@ -213,7 +215,7 @@ def _facts(run: Run) -> list[tuple[str, str]]:
             f"leak, with error control (to {run.tolerance_pa:g} Pa a step). No instrument's "
             "answer to a fault is written down anywhere: what is shown follows from the pressures.",
         ),
-        ("Quick changes", f"{limits_in_words(run.airplane)} {_quick(run)}"),
+        ("Quick changes", f"{limits_in_words(run.airplane)} {_quick(words)}"),
         (
             "Sampling",
             f"{rate:.3g} samples a second, {len(run.time_s):,} in all; each is in run.csv beside it.",
@@ -223,9 +225,9 @@ def _facts(run: Run) -> list[tuple[str, str]]:
     ]
 
 
-def _quick(run: Run) -> str:
-    """Whether anything in this run was too quick."""
-    if not run.too_quick():
+def _quick(words: Sequence[Paragraph]) -> str:
+    """Whether the account has anything that was too quick."""
+    if not any(paragraph.title == TITLE for paragraph in words):
         return "Nothing in this run was so quick that it would show on a pointer."
     return "What in this run was quicker stands in the account above."
 
