@@ -12,7 +12,7 @@ from ramstill.faults import Applied, Fault, apply
 from ramstill.flight import parse_flight, plan, reconstruction, recording, surroundings
 from ramstill.instruments import read
 from ramstill.pneumatics import Network, Surroundings, compile_network, spin_up
-from ramstill.run.preparing import sample_times
+from ramstill.run.preparing import mean_outside_k, sample_times
 
 FloatArray = NDArray[np.float64]
 AIRPLANE = "twin-two-ports"  # 17 volumes
@@ -65,7 +65,7 @@ class Case:
     @property
     def healthy(self) -> Network:
         """The system without its faults."""
-        return compile_network(self.plane)
+        return system(self.plane, self.surroundings)
 
     @property
     def network(self) -> Network:
@@ -104,7 +104,7 @@ def make(
     title: str, plane: Airplane, around: Surroundings, faults: tuple[Fault, ...], end_s: float | None = None
 ) -> Case:
     """A case of an airplane on a flight with faults, up to `end_s` [s]."""
-    healthy = compile_network(plane)
+    healthy = system(plane, around)
     applied = apply(faults, plane, healthy, around)
     end = around.end_s if end_s is None else min(end_s, around.end_s)
     onsets = {f.onset_s for f in faults} | {f.end_s for f in faults if f.end_s is not None}
@@ -117,6 +117,11 @@ def make(
         initial_pa=spin_up(healthy, around),
         faults=faults,
     )
+
+
+def system(plane: Airplane, around: Surroundings) -> Network:
+    """The airplane's own system, its lines outside as cold as it is there, as `simulate` has it."""
+    return compile_network(plane, outside_temperature_k=mean_outside_k(around.truth))
 
 
 def planned_flight(end_s: float = TEN_MINUTES_S) -> Case:
@@ -148,7 +153,7 @@ def variants(count: int, seed: int = 20) -> list[Case]:
     around = flown(plane)
     first = make("variant", plane, around, (), around.start_s + TEN_MINUTES_S)
     chance = np.random.default_rng(seed)
-    healthy = compile_network(plane)
+    healthy = first.healthy
     return [_variant(first, healthy, _some_faults(chance), number) for number in range(count)]
 
 
