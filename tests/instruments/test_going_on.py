@@ -72,9 +72,8 @@ def test_what_is_read_on_is_what_is_read(name: str, row: int) -> None:
 
 
 def test_the_first_edited_row() -> None:
-    assert not Edited().at_all
     edits = (PointerEdit("a", "stuck", Schedule.step(18.0, 0.0, 0.8)),)
     assert Edited.of("a", edits, TIME).first_row() == 180
-    assert not Edited.of("b", edits, TIME).at_all
+    assert Edited.of("b", edits, TIME) == Edited()
     never = (PointerEdit("a", "friction", Schedule.step(99.0, 0.0, 0.8)),)
     assert Edited.of("a", never, TIME).first_row() == 401

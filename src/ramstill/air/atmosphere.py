@@ -7,6 +7,7 @@ straight-lined in layers.
 Altitudes are geopotential metres unless a name says otherwise. NaN goes in and comes out as NaN.
 """
 
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -87,6 +88,11 @@ def static_pressure(pressure_altitude_m: Array) -> Array:
     return np.asarray(P0 * np.exp(log_pressure_unbounded(pressure_altitude_m)))
 
 
+@cache
+def _thinnest() -> float:
+    return float(P0 * np.exp(log_pressure_unbounded(np.asarray(HIGHEST + _SLACK))))
+
+
 @vectorised
 def pressure_altitude(static_pressure_pa: Array) -> Array:
     """Pressure altitude [m] of a static pressure [Pa]; the inverse of `static_pressure`.
@@ -94,7 +100,7 @@ def pressure_altitude(static_pressure_pa: Array) -> Array:
     An instrument that is blown into sees more than the pressure at -2,000 m, so the lowest layer's law is
     carried on downwards without limit. Raises ValueError for pressures below that at 47,000 m (about 111 Pa).
     """
-    top = P0 * np.exp(log_pressure_unbounded(np.float64(HIGHEST + _SLACK)))  # type: ignore[arg-type]
+    top = _thinnest()
     require(
         ~(static_pressure_pa < top), f"static pressure must be at least {top:.5g} Pa, that at {HIGHEST:g} m"
     )

@@ -67,11 +67,6 @@ class Edited:
                 total[edit.what] = total[edit.what] + value
         return cls(**{_FIELDS.get(what, what): value for what, value in total.items()})
 
-    @property
-    def at_all(self) -> bool:
-        """Whether anything is edited, ever so little."""
-        return any(isinstance(getattr(self, field.name), np.ndarray) for field in fields(self))
-
     def since(self, row: int) -> Edited:
         """The same from a row on."""
         over_time = {field.name: getattr(self, field.name) for field in fields(self)}

@@ -5,7 +5,7 @@ returns arrays over time, shape (t,), in the unit of the pointer [m/s or m]. `Me
 go, and can go on from where a pointer stands.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Self
 
 import numpy as np
@@ -62,9 +62,16 @@ class Mechanism:
 
     def since(self, row: int) -> "Mechanism":
         """The same from a row on."""
-        changing = ("datum", "offset", "band", "stuck")
-        long = {name: getattr(self, name) for name in changing if len(getattr(self, name)) > 1}
-        return replace(self, **{name: values[row:] for name, values in long.items()})
+        return Mechanism(
+            datum=_from(row, self.datum),
+            card=self.card,
+            offset=_from(row, self.offset),
+            band=_from(row, self.band),
+            stuck=_from(row, self.stuck),
+            lag_s=self.lag_s,
+            lowest=self.lowest,
+            highest=self.highest,
+        )
 
     def pointer(self, time_s: Array, law: Array, known: Array | None = None) -> Array:
         """Return what the pointer shows, (t,), for what the law gives.
@@ -158,6 +165,10 @@ def first_order_lag(time_s: Array, mechanism: Array, lag_s: float) -> Array:
 def between_stops(pointer: Array, lowest: float, highest: float) -> Array:
     """Return `pointer` held between its two stops."""
     return np.clip(pointer, lowest, highest)
+
+
+def _from(row: int, values: Array) -> Array:
+    return values[row:] if len(values) > 1 else values
 
 
 def _over_time(values: npt.ArrayLike) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -115,40 +115,40 @@ def read_on(
         if edit.instrument not in names:
             raise InputError("pointer edit", "instrument", edit.instrument, ", ".join(names))
     pointers: dict[str, Array] = {}
+    touched = {edit.instrument for edit in edits}
     for instrument in airplane.instruments:
-        edited = Edited.of(instrument.name, edits, felt.time_s)
+        edited = Edited.of(instrument.name, edits, felt.time_s) if instrument.name in touched else None
         known = before.get(instrument.name)
-        shown = (
-            _shown(airplane, instrument, felt, edited)
-            if known is None
-            else {instrument.name: _gone_on(airplane, instrument, felt, edited, known, row)}
-        )
-        dead = np.asarray(edited.blank) >= 0.5
-        pointers |= {
-            name: np.where(dead, np.nan, value) if dead.any() else value for name, value in shown.items()
-        }
+        if known is None:
+            shown = _shown(airplane, instrument, felt, edited or Edited())
+        else:
+            shown = {instrument.name: _gone_on(airplane, instrument, felt, edited, known, row)}
+        if edited is not None:
+            dead = np.asarray(edited.blank) >= 0.5
+            shown = {name: np.where(dead, np.nan, value) for name, value in shown.items()}
+        pointers |= shown
     return pointers
 
 
-def _gone_on(airplane: Airplane, instrument: Any, felt: Felt, edited: Edited, known: Kept, row: int) -> Array:
+def _gone_on(
+    airplane: Airplane, instrument: Any, felt: Felt, edited: Edited | None, known: Kept, row: int
+) -> Array:
     """A pointer that is as it was known for some rows, and goes on from there."""
-    if edited.at_all:
+    if edited is not None:
         row = min(row, edited.first_row())
     if row >= len(felt.time_s):
         return known.shown
     if row == 0:
-        return _shown(airplane, instrument, felt, edited)[instrument.name]
+        return _shown(airplane, instrument, felt, edited or Edited())[instrument.name]
     last = row - 1  # its movement is known, and the next goes on from there
-    some = replace(
-        felt,
-        time_s=felt.time_s[last:],
-        pressure_pa={name: felt.pressure_pa[name][last:] for name in tappings_of(instrument)},
-    )
+    pressure = {name: felt.pressure_pa[name][last:] for name in tappings_of(instrument)}
+    some = Felt(felt.time_s[last:], pressure, felt.setting_pa, felt.truth, felt.network)
     shown = np.empty(len(felt.time_s))
     if known.mechanism is None:
-        shown[last:] = _shown(airplane, instrument, some, edited.since(last))[instrument.name]
+        on = Edited() if edited is None else edited.since(last)
+        shown[last:] = _shown(airplane, instrument, some, on)[instrument.name]
     else:
-        mechanism = _mechanism(instrument, felt, edited) if edited.at_all else known.mechanism
+        mechanism = known.mechanism if edited is None else _mechanism(instrument, felt, edited)
         law = _law(airplane, instrument, some)
         shown[last:] = mechanism.since(last).pointer(some.time_s, law, known.moved[last])
     shown[:row] = known.shown[:row]

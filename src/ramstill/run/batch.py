@@ -213,7 +213,7 @@ def share(
     nodes = tuple(inside.names.index(name) for name in wanted)
     healthy = np.empty((len(prepared.time_s), len(channels)), kind)
     shared = Shared(prepared, channels, inside, nodes, healthy, int(chunk))
-    _fill(shared, prepared.pointers, inside.healthy_pa, healthy)
+    _fill(shared, prepared.pointers, inside.healthy_pa, 0, healthy)
     return shared
 
 
@@ -254,15 +254,20 @@ def fill_in(
 
     def one(i: int) -> None:
         worked = go_on(prepared, put[i], states[i], inside, names[i])
-        _fill(shared, worked.pointers, worked.pressure_pa, out[i])
+        rows = worked.rows
+        out[i, :rows] = shared.healthy[:rows]
+        _fill(shared, worked.pointers, worked.pressure_pa, rows, out[i])
 
     side_by_side(one, len(put), workers, done)
 
 
-def _fill(shared: Shared, pointers: dict[str, FloatArray], pressure: FloatArray, out: Values) -> None:
+def _fill(
+    shared: Shared, pointers: dict[str, FloatArray], pressure: FloatArray, row: int, out: Values
+) -> None:
+    """Fill `out` (t, channel) from a row on."""
     shown = (pointers[one.name] for one in shared.channels if one.what == "pointer")
     for i, column in enumerate(chain(shown, (pressure[:, node] for node in shared.nodes))):
-        out[:, i] = column
+        out[row:, i] = column[row:]
 
 
 def _batch(shared: Shared, first: int, cases: Sequence[Case], values: Values) -> Batch:

@@ -72,12 +72,16 @@ class Tappings:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """One case worked out: as in `Prepared`, with its faults in it; pressures of some tappings, (t, c)."""
+    """One case worked out: as in `Prepared`, with its faults in it; pressures of some tappings, (t, c).
+
+    rows: how many at the beginning are those of the healthy airplane.
+    """
 
     applied: Applied
     pressure_pa: FloatArray
     outside_pa: FloatArray
     pointers: dict[str, FloatArray]
+    rows: int
 
 
 def prepare(
@@ -177,10 +181,10 @@ def go_on(
         except SolverError as error:
             raise _named(source, _too_quick(prepared.airplane, error)) from None
     elif not edits:
-        return Worked(applied, pressure, beyond, prepared.pointers)
+        return Worked(applied, pressure, beyond, prepared.pointers, rows)
     felt = _felt(prepared.time_s, prepared.truth, network, faulty, inside, pressure, beyond)
     pointers = read_on(prepared.airplane, felt, edits, prepared.needles, rows)
-    return Worked(applied, pressure, beyond, pointers)
+    return Worked(applied, pressure, beyond, pointers, 0 if edits else rows)
 
 
 def mean_outside_k(truth: Truth) -> float:
