@@ -25,8 +25,8 @@ from rich.table import Table
 
 from ramstill.pneumatics import grow, integrate_batch
 from ramstill.run import iter_batch
-from ramstill.run.batch import fill_in, share
-from ramstill.run.preparing import Afflicted
+from ramstill.run.batch import Shared, fill_in, share
+from ramstill.run.preparing import Worked, go_on
 
 COUNT, CHUNK, SAMPLE, JUDGED, CORES = 1000, 100, 100, 8, 2
 BATCH = "Ramstill, iter_batch"
@@ -104,15 +104,12 @@ def engine_chunks(variants: list[Case], tolerance_pa: float, out: str) -> Iterat
         stem = grow(healthy, around, first.output_s, tolerance_pa, first.initial_pa)
     for begin in range(0, len(variants), CHUNK):
         some = variants[begin : begin + CHUNK]
-        networks = [case.network for case in some]
         if out.endswith("pointers"):
-            since = [shared.prepared.stem.differs_from(network, around) for network in networks]
-            put = [Afflicted(case.applied, at) for case, at in zip(some, since, strict=True)]
-            chunk = np.empty((len(some), *shared.healthy.shape), np.float32)
-            fill_in(shared, put, [case.title for case in some], CORES, chunk)
+            work = partial(_with_pointers, shared, some)
+            chunk = fill_in(shared, len(some), work, CORES)
         else:
             chunk = integrate_batch(
-                networks,
+                [case.network for case in some],
                 around,
                 first.output_s,
                 tolerance_pa,
@@ -123,6 +120,10 @@ def engine_chunks(variants: list[Case], tolerance_pa: float, out: str) -> Iterat
             )
         yield chunk, time.perf_counter() - started
         del chunk
+
+
+def _with_pointers(shared: Shared, some: list[Case], number: int) -> Worked:
+    return go_on(shared.prepared, some[number].applied, shared.inside)
 
 
 def branched_off(case: Case, tolerance_pa: float) -> FloatArray:

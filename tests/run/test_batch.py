@@ -1,6 +1,8 @@
 """Many cases side by side: the same as one by one, however many threads and chunks there are."""
 
+import re
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -156,3 +158,13 @@ def test_the_bar_comes_on_stderr_when_it_takes_long(
     out, err = work()
     assert out == ""
     assert "3/3" in err
+
+
+def test_the_examples_of_the_page_work() -> None:
+    page = (Path(__file__).parents[2] / "docs" / "batches.md").read_text(encoding="utf-8")
+    first, chunked, own = re.findall(r"```python\n(.*?)```", page, re.DOTALL)
+    known: dict[str, object] = {}
+    exec(first.replace("(60.0, 120.0, 180.0)", "(60.0,)"), known)
+    exec(chunked, known)
+    exec(own, known)
+    assert np.shape(known["pressure"])[::2] == (2, 1)

@@ -4,7 +4,6 @@ import os
 from collections import deque
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from math import inf
 from typing import Any
 
 import numpy as np
@@ -52,21 +51,17 @@ def integrate_batch(
     if any(network.node_names != names for network in networks):
         raise ValueError("the networks of a batch have the same volumes")
     columns = np.array([names.index(name) for name in channels or names], dtype=np.int64)
-    since = [stem.differs_from(*one) for one in zip(networks, around, strict=True)]
-    states = stem.states_at(since)
     out = np.empty((len(networks), len(times), len(columns)), dtype=dtype)
     shared = stem.pressure_pa[:, columns].astype(out.dtype)
 
     def one(number: int) -> None:
         network, air = networks[number], around[number]
-        rows = stem.rows_before(since[number])
-        out[number, :rows] = shared[:rows]
-        if rows == len(times):
-            return
-        begin_s, state = max(since[number], float(times[0])), states[number]
-        if since[number] == -inf:
-            state = stem.state_from(_start(network, air, times, initial_pa, stem.network), network)
-        stem.carry_on(network, air, begin_s, state, out[number, rows:], columns)
+        row, own = stem.rows_alike(network, air), None
+        out[number, :row] = shared[:row]
+        if row == 0:
+            own = _start(network, air, times, initial_pa, stem.network)
+        if row < len(times):
+            stem.carry_on(network, air, row, out[number, row:], columns, own)
 
     side_by_side(one, len(networks), processors() if workers is None else workers)
     return out

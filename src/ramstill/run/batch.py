@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from ramstill.errors import InputError
-from ramstill.run.preparing import Afflicted, Prepared, Tappings, go_on, prepare, put_in
+from ramstill.run.preparing import Prepared, Tappings, Worked, prepare, work_out
 from ramstill.run.preparing import tappings as tappings_for
 from ramstill.run.progress import Bar
 from ramstill.run.record import TOLERANCE_PA, FloatArray
@@ -28,7 +28,6 @@ Values = NDArray[Any]
 ALL = "all"  # every tapping
 CHUNK_BYTES = 32 * 2**20  # how large a chunk is unless asked otherwise
 MOST_IN_A_CHUNK = 256
-AT_ONCE = 64  # cases put in together before they are worked out
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,36 +228,32 @@ def _channels(prepared: Prepared, tappings: Sequence[str]) -> tuple[Channel, ...
 
 def _worked(shared: Shared, first: int, cases: Sequence[Case], workers: int, bar: Bar) -> Values:
     """Values (case, t, channel) of some cases."""
-    values = np.empty((len(cases), *shared.healthy.shape), shared.healthy.dtype)
-    for begin in range(0, len(cases), AT_ONCE):
-        some = cases[begin : begin + AT_ONCE]
-        names = [f"case {first + begin + i}" for i in range(len(some))]
-        put = [put_in(shared.prepared, case, name) for case, name in zip(some, names, strict=True)]
-        fill_in(shared, put, names, workers, values[begin : begin + AT_ONCE], bar.step)
-    return values
+
+    def work(i: int) -> Worked:
+        return work_out(shared.prepared, cases[i], shared.inside, f"case {first + i}")
+
+    return fill_in(shared, len(cases), work, workers, bar.step)
 
 
 def fill_in(
     shared: Shared,
-    put: Sequence[Afflicted],
-    names: Sequence[str],
+    count: int,
+    work: Callable[[int], Worked],
     workers: int,
-    out: Values,
     done: Callable[[int], None] | None = None,
-) -> None:
-    """Fill `out` (case, t, channel): each thread works out whole cases. `done` hears how many more are."""
+) -> Values:
+    """Values (case, t, channel): each thread works out whole cases. `done` hears how many more there are."""
     from ramstill.pneumatics.batch import side_by_side
 
-    prepared, inside = shared.prepared, shared.inside
-    states = prepared.stem.states_at([case.since_s for case in put])
+    out = np.empty((count, *shared.healthy.shape), shared.healthy.dtype)
 
     def one(i: int) -> None:
-        worked = go_on(prepared, put[i], states[i], inside, names[i])
-        rows = worked.rows
-        out[i, :rows] = shared.healthy[:rows]
-        _fill(shared, worked.pointers, worked.pressure_pa, rows, out[i])
+        worked = work(i)
+        out[i, : worked.rows] = shared.healthy[: worked.rows]
+        _fill(shared, worked.pointers, worked.pressure_pa, worked.rows, out[i])
 
-    side_by_side(one, len(put), workers, done)
+    side_by_side(one, count, workers, done)
+    return out
 
 
 def _fill(

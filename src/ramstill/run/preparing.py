@@ -52,14 +52,6 @@ class Prepared:
 
 
 @dataclass(frozen=True, slots=True)
-class Afflicted:
-    """One case put in: its network and surroundings, and when it begins to differ [s], see `Stem`."""
-
-    applied: Applied
-    since_s: float
-
-
-@dataclass(frozen=True, slots=True)
 class Tappings:
     """Those whose pressures are worked out: names (c), columns (c,) in the network (None: all of them), and
     healthy_pa (t, c), what is there without faults [Pa].
@@ -112,8 +104,7 @@ def prepare(
         stem = grow(healthy, surroundings, time_s, tolerance_pa, start)
     except SolverError as error:
         raise _too_quick(plane, error) from None
-    inside = Tappings(healthy.node_names, None, stem.pressure_pa)
-    felt = _felt(time_s, truth, healthy, surroundings, inside, stem.pressure_pa, beyond)
+    felt = _felt(time_s, truth, healthy, surroundings, every_tapping(stem), stem.pressure_pa, beyond)
     needles = kept(plane, felt)
     pointers = read_on(plane, felt, (), needles, len(time_s))
     return Prepared(
@@ -121,11 +112,26 @@ def prepare(
     )
 
 
-def work_out(prepared: Prepared, faults: Iterable[Fault]) -> Worked:
-    """Work out one case, every tapping of it."""
-    case = put_in(prepared, faults)
-    inside = Tappings(prepared.healthy.node_names, None, prepared.stem.pressure_pa)
-    return go_on(prepared, case, prepared.stem.states_at([case.since_s])[0], inside)
+def work_out(
+    prepared: Prepared, faults: Iterable[Fault], inside: Tappings | None = None, source: str = ""
+) -> Worked:
+    """Put the faults of one case in and work it out.
+
+    inside: the tappings that are worked out, by default all. source: what an InputError names in front of it
+    ("case 7").
+    """
+    from ramstill.faults import apply
+
+    try:
+        applied = apply(faults, prepared.airplane, prepared.healthy, prepared.surroundings)
+        return go_on(prepared, applied, inside)
+    except InputError as error:
+        raise _named(source, error) from None
+
+
+def every_tapping(stem: Stem) -> Tappings:
+    """All of them."""
+    return Tappings(stem.network.node_names, None, stem.pressure_pa)
 
 
 def tappings(prepared: Prepared, wanted: Iterable[str]) -> Tappings:
@@ -141,45 +147,30 @@ def tappings(prepared: Prepared, wanted: Iterable[str]) -> Tappings:
     return Tappings(tuple(names[i] for i in columns), columns, healthy)
 
 
-def put_in(prepared: Prepared, faults: Iterable[Fault], source: str = "") -> Afflicted:
-    """Put the faults of one case in. source: what an InputError names in front of it ("case 7")."""
-    from ramstill.faults import apply
+def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) -> Worked:
+    """Work out one case from the last output time at which it is as the healthy airplane is.
 
-    try:
-        applied = apply(faults, prepared.airplane, prepared.healthy, prepared.surroundings)
-    except InputError as error:
-        raise _named(source, error) from None
-    return Afflicted(applied, prepared.stem.differs_from(applied.network, applied.surroundings))
-
-
-def go_on(
-    prepared: Prepared, case: Afflicted, state: FloatArray, inside: Tappings, source: str = ""
-) -> Worked:
-    """Work out one case from the healthy airplane's state when it begins to differ, as the stem has it.
-
-    It does not depend on what was worked out before it, nor on what runs beside it. source: as in `put_in`.
+    It does not depend on what was worked out before it, nor on what runs beside it.
     """
     from ramstill.instruments.panel import read_on
     from ramstill.pneumatics import SolverError
 
-    applied, stem = case.applied, prepared.stem
+    stem, inside = prepared.stem, inside or every_tapping(prepared.stem)
     network, faulty, edits = applied.network, applied.surroundings, applied.pointer_edits
     beyond = prepared.outside_pa
     if faulty is not prepared.surroundings and len(beyond):
         beyond = faulty.at(prepared.time_s)
-    rows = stem.rows_before(case.since_s)
+    rows, own = stem.rows_alike(network, faulty), None
     pressure = inside.healthy_pa
     if rows < len(prepared.time_s):
         pressure = np.empty_like(pressure)
         pressure[:rows] = inside.healthy_pa[:rows]
         try:
-            if case.since_s == -np.inf:
+            if not rows:
                 own = _start(network, faulty, prepared.healthy, prepared.tolerance_pa)
-                state = stem.state_from(own, network)
-            since = max(case.since_s, float(prepared.time_s[0]))
-            stem.carry_on(network, faulty, since, state, pressure[rows:], inside.columns)
+            stem.carry_on(network, faulty, rows, pressure[rows:], inside.columns, own)
         except SolverError as error:
-            raise _named(source, _too_quick(prepared.airplane, error)) from None
+            raise _too_quick(prepared.airplane, error) from None
     elif not edits:
         return Worked(applied, pressure, beyond, prepared.pointers, rows)
     felt = _felt(prepared.time_s, prepared.truth, network, faulty, inside, pressure, beyond)
