@@ -9,18 +9,23 @@ from itertools import count
 from time import perf_counter
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 from ramstill.air.constants import P0
+from ramstill.pneumatics import plumbing as rows
 from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces, state_of
-from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.network import Network
+from ramstill.pneumatics.plumbing import Plumbing
 from ramstill.pneumatics.surroundings import Surroundings
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+
+# As the engine's own functions are compiled: nobody counts references, and all is put in place.
+lean_jit = njit(error_model="numpy", fastmath={"contract"}, _nrt=False, forceinline=True)
 
 # Whole numbers at the head of the block: sizes (N: unknowns), which pieces of time may be looked at, where we
 # were last, and where each array begins.
@@ -31,7 +36,7 @@ _number = count(STARTS)
 (VOLUME, WALL, HEAT, A, LINK_B, CONDUCTANCE, INERTIA, COMPENSATED, HOLD_AB, HOLD_BA, REYNOLDS, STRAIGHT) = (
     next(_number) for _ in range(12)
 )
-(WARM_A, WARM_B, FIXED_A, FIXED_B, FADE, SWELL_A, SWELL_B, SOFTNESS, MOST, NUMBERS) = (
+(WARM_A, WARM_B, FIXED_A, FIXED_B, FADE_2, SWELL_A, SWELL_B, SOFTNESS, MOST, NUMBERS) = (
     next(_number) for _ in range(10)
 )
 (TIMES, PRESSURE, LEFT, RIGHT, BEGIN, FIRST_KNOT, LAST_KNOT, OPENNESS, RATE) = (
@@ -100,27 +105,27 @@ def pose(
     per = np.concatenate([np.ones(v), plumbing.capacity, plumbing.volume[plumbing.swell_a] / P0])
     p = plumbing
     arrays = {
-        VOLUME: p.volume,
-        WALL: p.wall,
-        HEAT: p.heat,
-        A: p.a,
-        LINK_B: p.b,
-        CONDUCTANCE: p.conductance,
-        INERTIA: p.inertia,
-        COMPENSATED: p.compensated.astype(np.int64),
-        HOLD_AB: p.hold_ab,
-        HOLD_BA: p.hold_ba,
-        REYNOLDS: p.reynolds,
-        STRAIGHT: p.straight,
-        WARM_A: p.warm_a,
-        WARM_B: p.warm_b,
-        FIXED_A: p.fixed_a,
-        FIXED_B: p.fixed_b,
-        FADE: p.fade,
+        VOLUME: p.volumes[rows.VOLUME],
+        WALL: p.volumes[rows.WALL],
+        HEAT: p.volumes[rows.HEAT],
+        A: p.ends[rows.A],
+        LINK_B: p.ends[rows.B],
+        CONDUCTANCE: p.links[rows.CONDUCTANCE],
+        INERTIA: p.links[rows.INERTIA],
+        COMPENSATED: (p.kind == rows.COMPENSATED).astype(np.int64),
+        HOLD_AB: p.links[rows.HOLD_AB],
+        HOLD_BA: p.links[rows.HOLD_BA],
+        REYNOLDS: p.links[rows.REYNOLDS],
+        STRAIGHT: p.links[rows.STRAIGHT],
+        WARM_A: p.ends[rows.WARM_A],
+        WARM_B: p.ends[rows.WARM_B],
+        FIXED_A: p.links[rows.FIXED_A],
+        FIXED_B: p.links[rows.FIXED_B],
+        FADE_2: p.links[rows.FADE_2],
         SWELL_A: p.swell_a,
         SWELL_B: p.swell_b,
-        SOFTNESS: p.softness,
-        MOST: p.most,
+        SOFTNESS: p.swells[rows.SOFTNESS],
+        MOST: p.swells[rows.MOST],
         NUMBERS: np.array([p.gamma, p.carried]),
         TIMES: outside.knots,
         PRESSURE: outside.pressure,

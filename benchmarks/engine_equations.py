@@ -4,12 +4,14 @@ dy/dt and its Jacobian, both compiled, from the laws the engine itself calls: of
 swellings as the pressure they make, so that one weight fits all. What they need is packed by engine_block.py.
 """
 
+from math import sqrt
+
 import numpy as np
 from engine_block import (
     BEGIN,
     COMPENSATED,
     CONDUCTANCE,
-    FADE,
+    FADE_2,
     FIRST_KNOT,
     FIRST_PIECE,
     FIXED_A,
@@ -62,8 +64,8 @@ from engine_block import (
     N,
     S,
     V,
+    lean_jit,
 )
-from numba import njit
 
 from ramstill.air.constants import P0, R_AIR
 from ramstill.pneumatics.flow import link_flow, residual_slopes
@@ -71,7 +73,7 @@ from ramstill.pneumatics.outside import Outside, outside_at
 from ramstill.pneumatics.swelling import SETTLES_S, swollen
 
 
-@njit(error_model="numpy")
+@lean_jit
 def boundaries_and_openness(t: float, block: FloatArray) -> None:
     """Fill the block's STATE behind the volumes with the pressures outside, and OPEN with the open shares."""
     whole = block.view(np.int64)
@@ -104,7 +106,7 @@ def boundaries_and_openness(t: float, block: FloatArray) -> None:
         block[whole[OPEN] + i] = block[whole[OPENNESS] + row + i] + since * block[whole[RATE] + row + i]
 
 
-@njit(error_model="numpy")
+@lean_jit
 def flow_of(i: int, pa: float, pb: float, block: FloatArray, whole: IntArray) -> float:
     """The engine's law of link i [kg/s]."""
     return link_flow(
@@ -121,7 +123,7 @@ def flow_of(i: int, pa: float, pb: float, block: FloatArray, whole: IntArray) ->
     )
 
 
-@njit(error_model="numpy")
+@lean_jit
 def flow_slopes_of(i: int, pa: float, pb: float, block: FloatArray, whole: IntArray) -> tuple[float, float]:
     """Slopes of that flow by its two pressures [kg/(s Pa)]."""
     _, by_a, by_b, _, by_flow = residual_slopes(
@@ -140,7 +142,7 @@ def flow_slopes_of(i: int, pa: float, pb: float, block: FloatArray, whole: IntAr
     return by_a / by_flow, by_b / by_flow
 
 
-@njit(error_model="numpy")
+@lean_jit
 def look(t: float, y: FloatArray, block: FloatArray) -> None:
     """Fill in state, air and flows at unknowns y (n,) and time t [s]; dy/dt, unscaled, in WHOLE."""
     whole = block.view(np.int64)
@@ -177,7 +179,7 @@ def look(t: float, y: FloatArray, block: FloatArray) -> None:
         block[whole[FLOW] + i] = w
         first = block[warm + whole[whole[WARM_A] + i]]
         second = block[warm + whole[whole[WARM_B] + i]]
-        lean = w / (w * w + block[whole[FADE] + i] ** 2) ** 0.5
+        lean = w / sqrt(w * w + block[whole[FADE_2] + i])
         upstream = 0.5 * carried * (first + second + lean * (first - second))
         block[into + a] -= w
         block[hot + a] -= w * (upstream + block[whole[FIXED_A] + i])
@@ -190,7 +192,7 @@ def look(t: float, y: FloatArray, block: FloatArray) -> None:
         block[rate + v + i] = block[into + i]
 
 
-@njit(error_model="numpy")
+@lean_jit
 def slope(t: float, y: FloatArray, block: FloatArray, out: FloatArray) -> None:
     """Fill `out` (n,) with dy/dt [Pa/s] at unknowns y (n,) [Pa] and time t [s]."""
     look(t, y, block)
@@ -199,7 +201,7 @@ def slope(t: float, y: FloatArray, block: FloatArray, out: FloatArray) -> None:
         out[whole[whole[PLACE] + k]] = block[whole[WHOLE] + k] / block[whole[PER] + k]
 
 
-@njit(error_model="numpy")
+@lean_jit
 def _add(
     out: FloatArray, origin: int, stride: int, block: FloatArray, row: int, column: int, value: float
 ) -> None:
@@ -210,7 +212,7 @@ def _add(
     out[at] += value * block[per + column] / block[per + row]
 
 
-@njit(error_model="numpy")
+@lean_jit
 def _by_warmth(
     out: FloatArray,
     origin: int,
@@ -233,7 +235,7 @@ def _by_warmth(
             _add(out, origin, stride, block, row, 2 * v + k, sign * value * warmth / block[whole[ROOM] + m])
 
 
-@njit(error_model="numpy")
+@lean_jit
 def jacobian(t: float, y: FloatArray, block: FloatArray, out: FloatArray, origin: int, stride: int) -> None:
     """Fill `out`, flat, with the Jacobian [1/s]: row i, column j at origin + i + j * stride.
 
@@ -251,7 +253,7 @@ def jacobian(t: float, y: FloatArray, block: FloatArray, out: FloatArray, origin
         w = block[whole[FLOW] + i]
         warm_a, warm_b = whole[whole[WARM_A] + i], whole[whole[WARM_B] + i]
         first, second = block[warm + warm_a], block[warm + warm_b]
-        lean = w / (w * w + block[whole[FADE] + i] ** 2) ** 0.5
+        lean = w / sqrt(w * w + block[whole[FADE_2] + i])
         by_flow = 0.5 * carried * (first + second + lean * (2.0 - lean * lean) * (first - second))
         for end in range(2):
             m = a if end == 0 else b

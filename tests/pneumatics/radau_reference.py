@@ -8,12 +8,13 @@ from scipy.integrate import solve_ivp
 
 from ramstill.pneumatics import Inside
 from ramstill.pneumatics.assembly import assemble, open_shares, outside_arrays, pieces, state_of
-from ramstill.pneumatics.equations import Slopes, flows_by_law, linearise
+from ramstill.pneumatics.equations import SLOPES, flows_by_law, linearise
 from ramstill.pneumatics.network import Network
 from ramstill.pneumatics.outside import outside_at
+from ramstill.pneumatics.plumbing import AA, GROWS, MOST, YIELDS, A, B
 from ramstill.pneumatics.surroundings import Surroundings
 from ramstill.pneumatics.swelling import SETTLES_S
-from ramstill.pneumatics.volumes import air_for, air_slopes, carried_for, rates
+from ramstill.pneumatics.volumes import SIZE, SLOPE, air_for, air_slopes, rates
 
 RTOL = 1e-10
 # Pressures [Pa], and the rest as what it makes in pressure at 1 bar: masses and swellings over their volume.
@@ -22,71 +23,72 @@ ATOL_PA = 1e-7
 
 @njit(error_model="numpy")
 def _slope(plumbing, outside, cut, piece, t, y, scratch, out):
-    pressure, openness, flow, air, carried, into = scratch
-    n = len(plumbing.volume)
+    pressure, openness, flow, air, slopes, into = scratch
+    n = plumbing.volumes.shape[1]
     origin = cut.begin[piece]
     outside_at(outside, origin, t - origin, cut.first_knot[piece], cut.last_knot[piece], n, pressure)
     pressure[:n] = y[:n]
     openness[:] = cut.openness[piece] + (t - origin) * cut.opening_rate[piece]
     flows_by_law(plumbing, pressure, openness, flow)
-    rates(plumbing, y, flow, air, carried, into, out)
+    still, whole = np.zeros(len(flow)), np.ones(len(pressure))
+    rates(plumbing, y, flow, slopes, air, still, whole, into, out)
 
 
 @njit(error_model="numpy")
 def _jacobian(plumbing, outside, cut, piece, t, y, scratch, jac):
     """Slopes of dy/dt, dense: those of the engine's linear system, without its change of unknowns."""
-    pressure, openness, flow, air, carried, _ = scratch
-    n, links = len(plumbing.volume), len(plumbing.a)
+    pressure, openness, flow, air, slopes, _ = scratch
+    n, links, ends = plumbing.volumes.shape[1], plumbing.ends.shape[1], plumbing.ends
     rate, idle = np.zeros(len(y)), np.zeros(links)
     _slope(plumbing, outside, cut, piece, t, y, scratch, rate)
-    slopes = Slopes(np.zeros(links), np.zeros(links), np.zeros(links), np.zeros(links))
-    linearise(plumbing, pressure, np.zeros(len(pressure)), openness, idle, flow, np.zeros(links), slopes)
+    linearise(plumbing, pressure, np.zeros(len(pressure)), openness, idle, flow, slopes)
     stiffness = np.zeros((plumbing.entries, 4))
-    air_slopes(plumbing, air, flow, slopes, carried, stiffness)
+    air_slopes(plumbing, air, flow, slopes, stiffness)
     jac[:] = 0.0
     by_warmth = np.zeros((2 * n, n))
     done = np.zeros(plumbing.entries, dtype=np.bool_)
     for i in range(links):
-        a, b = plumbing.a[i], plumbing.b[i]
+        a, b = ends[A, i], ends[B, i]
         for k, (row, column) in enumerate(((a, a), (a, b), (b, a), (b, b))):
-            slot = plumbing.slots[i, k]
+            slot = ends[AA + k, i]
             if max(row, column) >= n or done[slot]:
                 continue
             done[slot] = True
             jac[n + row, column] = -stiffness[slot, 0]
-            jac[row, column] = -stiffness[slot, 2] / air.volume[row]
-            by_warmth[row, column] = -stiffness[slot, 3] / air.volume[row]
+            jac[row, column] = -stiffness[slot, 2] / air.room[SIZE, row]
+            by_warmth[row, column] = -stiffness[slot, 3] / air.room[SIZE, row]
     for m in range(n):
         if not done[m]:  # a volume without a link
-            jac[m, m] = -stiffness[m, 2] / air.volume[m]
-            by_warmth[m, m] = -stiffness[m, 3] / air.volume[m]
+            jac[m, m] = -stiffness[m, 2] / air.room[SIZE, m]
+            by_warmth[m, m] = -stiffness[m, 3] / air.room[SIZE, m]
     for m in range(n):
         warmth = air.temperature[m]
         for row in range(n):
             jac[row, m] += by_warmth[row, m] * warmth / y[m]
             jac[row, n + m] -= by_warmth[row, m] * warmth / y[n + m]
-    for s in range(len(plumbing.swell_a)):
-        x = 2 * n + s
+    swells = plumbing.swell_ends
+    for s in range(swells.shape[1]):
+        x, slope = 2 * n + s, air.swelling[SLOPE, s]
         jac[x, x] = -1.0 / SETTLES_S
         for end in range(2):
-            m = plumbing.swell_a[s] if end == 0 else plumbing.swell_b[s]
+            m = swells[GROWS + end, s]
             if m < 0:
                 continue
             sign = 1.0 if end == 0 else -1.0
-            jac[x, m] = sign * air.swell_slope[s] / SETTLES_S
+            jac[x, m] = sign * slope / SETTLES_S
             for row in range(n):
-                jac[row, x] += sign * by_warmth[row, m] * air.temperature[m] / air.volume[m]
-            jac[m, x] -= sign * rate[m] / air.volume[m]
+                jac[row, x] += sign * by_warmth[row, m] * air.temperature[m] / air.room[SIZE, m]
+            jac[m, x] -= sign * rate[m] / air.room[SIZE, m]
         for end in range(2):
-            m = plumbing.swell_a[s] if end == 0 else plumbing.swell_b[s]
+            m = swells[GROWS + end, s]
             if m < 0:
                 continue
             sign = 1.0 if end == 0 else -1.0
-            pushed = plumbing.gamma * y[m] / air.volume[m] * sign
+            pushed = plumbing.gamma * y[m] / air.room[SIZE, m] * sign
             jac[m, x] += pushed / SETTLES_S
-            jac[m, plumbing.swell_a[s]] -= pushed * air.swell_slope[s] / SETTLES_S
-            if plumbing.swell_b[s] >= 0:
-                jac[m, plumbing.swell_b[s]] += pushed * air.swell_slope[s] / SETTLES_S
+            jac[m, swells[GROWS, s]] -= pushed * slope / SETTLES_S
+            if swells[YIELDS, s] >= 0:
+                jac[m, swells[YIELDS, s]] += pushed * slope / SETTLES_S
 
 
 class SameEquations:
@@ -103,11 +105,11 @@ class SameEquations:
             np.zeros(links),
             np.zeros(links),
             air_for(self.plumbing),
-            carried_for(links),
-            np.zeros((both, 3)),
+            np.zeros((SLOPES, links)),
+            np.zeros((both, 2)),
         )
         volume = self.plumbing.volume
-        self.per_pa = np.concatenate([np.ones(n), self.plumbing.capacity, self.plumbing.most * 1e-5])
+        self.per_pa = np.concatenate([np.ones(n), self.plumbing.capacity, self.plumbing.swells[MOST] * 1e-5])
         assert (volume > 0.0).all()
 
     def state(self, inside: Inside):

@@ -38,7 +38,7 @@ def test_solves_what_a_dense_solver_solves(seed, extra):
 def test_a_tree_fills_in_nothing():
     n, made, _, flat, pairs = matrices(5, 0)
     assert len(flat) == n + 2 * len(pairs) + 1
-    assert len(made.update) == len(pairs)
+    assert made.updates.shape[1] == len(pairs)
 
 
 @settings(max_examples=60, deadline=None, derandomize=True)

@@ -4,7 +4,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ramstill.pneumatics import Network
-from ramstill.pneumatics.flow import R_CHOKED, compensation, expansion, link_flow, residual, residual_slopes
+from ramstill.pneumatics.flow import (
+    NEAR,
+    R_CHOKED,
+    V_CHOKED,
+    compensation,
+    expansion,
+    expansion_far,
+    expansion_slope,
+    link_flow,
+    residual,
+    residual_slopes,
+)
 from ramstill.pneumatics.friction import turbulence
 from ramstill.pneumatics.laws import coefficients, friction
 from ramstill.pneumatics.network import HOLE, LEAK_LAMINAR, LEAK_ORIFICE, TUBE
@@ -89,10 +100,18 @@ def test_shut_means_nothing_at_all(kind):
 
 
 def test_expansion_is_smooth_where_it_chokes_and_one_where_it_does_not_expand():
-    assert expansion(1.0)[0] == 1.0
-    below, above = expansion(R_CHOKED * (1 - 1e-9)), expansion(R_CHOKED * (1 + 1e-9))
+    assert expansion(0.0) == 1.0
+    below, above = expansion_slope(V_CHOKED * (1 + 1e-9)), expansion_slope(V_CHOKED * (1 - 1e-9))
     assert below[0] == pytest.approx(above[0], rel=1e-8)
     assert below[1] == pytest.approx(above[1], rel=1e-7)
+
+
+def test_expansion_near_one_is_the_closed_form():
+    # the closed form has thirteen terms and a power, each good to 1e-16; its slope is of the order of one
+    for v in np.linspace(1e-6, NEAR, 300):
+        k, slope = expansion_far(v)
+        assert expansion(v) == pytest.approx(k, abs=2e-15)
+        assert expansion_slope(v) == pytest.approx((k, slope), abs=1e-13)
 
 
 @settings(max_examples=40, deadline=None, derandomize=True)
@@ -101,7 +120,7 @@ def test_expansion_is_that_of_an_isentropic_nozzle(r):
     x = max(r, R_CHOKED)
     nozzle = 7.0 * (x ** (2 / 1.4) - x ** (2.4 / 1.4))
     # the textbook form loses five digits to cancellation near r = 1
-    assert expansion(r)[0] == pytest.approx((1.0 - r * r) / nozzle, rel=1e-9)
+    assert expansion((1.0 - r) / (1.0 + r)) == pytest.approx((1.0 - r * r) / nozzle, rel=1e-9)
 
 
 def test_trial_pressures_below_zero_do_no_harm():

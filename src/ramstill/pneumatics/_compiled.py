@@ -11,7 +11,7 @@ import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import ParamSpec, TypeVar, cast
+from typing import Any, ParamSpec, TypeVar, cast
 
 import numba
 
@@ -25,12 +25,26 @@ _settled: dict[str, bool] = {}
 
 def jit(function: Callable[P, T]) -> Callable[P, T]:
     """Compile a function without Python objects, and keep the compiled code for the next run."""
+    return _compiled(function)
+
+
+def lean_jit(function: Callable[P, T]) -> Callable[P, T]:
+    """As `jit`, for what the engine does most often; not for a function that makes arrays, or calls one.
+
+    Nobody counts who holds which array, products are added without rounding in between, and all is put in
+    its place in the caller's code. Without these a step takes twice the time.
+    """
+    return _compiled(function, _nrt=False, fastmath={"contract"}, forceinline=True)
+
+
+def _compiled(function: Callable[P, T], **options: Any) -> Callable[P, T]:
+    options = {"nogil": True, "error_model": "numpy", **options}
     try:
-        made = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+        made = numba.njit(cache=True, **options)(function)
     except RuntimeError:  # Numba found nowhere to write
         if not _keep_in_temporary_folder():
-            return cast(Callable[P, T], numba.njit(nogil=True, error_model="numpy")(function))
-        made = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+            return cast(Callable[P, T], numba.njit(**options)(function))
+        made = numba.njit(cache=True, **options)(function)
     _freshen(made.stats.cache_path)
     return cast(Callable[P, T], made)
 
@@ -74,7 +88,7 @@ def _freshen(cache_path: str | None) -> None:
     digest = hashlib.sha256()
     for source in sorted(_HERE.glob("*.py")):
         text = source.read_bytes()
-        if b"@jit" in text:
+        if b"jit\n" in text or source.name == Path(__file__).name:
             digest.update(source.name.encode() + b"\0" + text)
     stamp = Path(cache_path) / _STAMP
     try:

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from ramstill.air.constants import GAMMA, P0, R_AIR
 from ramstill.pneumatics.elimination import Plan, plan
-from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.laws import figures
 from ramstill.pneumatics.network import FloatArray, IntArray, Network, never_negative
 from ramstill.pneumatics.openness import over_pieces
 from ramstill.pneumatics.outside import Outside
+from ramstill.pneumatics.plumbing import COMPENSATED, HOLDING, MOST, PLAIN, SOFTNESS, Plumbing
 from ramstill.pneumatics.schedule import Schedule
 from ramstill.pneumatics.step import Pieces
 from ramstill.pneumatics.surroundings import Surroundings
@@ -31,15 +31,10 @@ class Wiring(NamedTuple):
     """
 
     touched: tuple[int, ...]
-    a: IntArray
-    b: IntArray
     walls_a: IntArray
     walls_b: IntArray
-    warm_a: IntArray
-    warm_b: IntArray
-    soft: IntArray
-    slots: IntArray
-    swell_slots: IntArray
+    ends: IntArray
+    swell_ends: IntArray
     entries: int
     plan: Plan
 
@@ -68,20 +63,15 @@ def _wired(n: int, ends: bytes, swells: bytes) -> Wiring:
             [slots.get(entry, spare) for entry in ((i, i), (i, j), (j, i), (j, j))]
             for i, j in zip(first.tolist(), second.tolist(), strict=True)
         ]
-        return np.array(found, dtype=np.int64).reshape(-1, 4)
+        return np.array(found, dtype=np.int64).reshape(-1, 4).T
 
     walls_a, walls_b = np.where(a < n, a, b), np.where(b < n, b, a)
     return Wiring(
         touched=tuple(touched.tolist()),
-        a=a,
-        b=b,
         walls_a=walls_a,
         walls_b=walls_b,
-        warm_a=np.where(a < n, a, n + walls_a),
-        warm_b=np.where(b < n, b, n + walls_b),
-        soft=np.unique(np.concatenate([swell_a, swell_b[swell_b >= 0]])),
-        slots=where(a, b),
-        swell_slots=where(swell_a, swell_b),
+        ends=np.stack([a, b, np.where(a < n, a, n + walls_a), np.where(b < n, b, n + walls_b), *where(a, b)]),
+        swell_ends=np.stack([swell_a, swell_b, *where(swell_a, swell_b)]),
         entries=spare + 1,
         plan=made,
     )
@@ -91,39 +81,34 @@ def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
     """The network for the kernel, and the boundaries its links touch, in the kernel's order."""
     n, joined, links = len(network.node_names), wiring(network), figures(network)
     swell_a, swell_b = network.swell_a, network.swell_b
-    wall = np.array(network.temperature_k, dtype=np.float64)
+    wall = network.temperature_k
     carried = 0.0 if network.heat == "isothermal" else 1.0
     gamma = 1.0 if network.heat == "isothermal" else GAMMA
     passed = heat_of_walls(network) if network.heat == "walls" else np.zeros(n)
     smaller = np.minimum(network.volume_m3[swell_a], network.volume_m3[np.maximum(swell_b, swell_a)])
+    fade = np.maximum(2.0 * P0 * FADE_PA * links.conductance, TINY)
+    holding = (links.hold_ab > 0.0) | (links.hold_ba > 0.0)
     plumbing = Plumbing(
-        capacity=network.capacity,
-        volume=np.array(network.volume_m3, dtype=np.float64),
-        wall=wall,
-        heat=(GAMMA - 1.0) * passed,
+        volumes=np.array([network.capacity, network.volume_m3, wall, (GAMMA - 1.0) * passed]),
+        links=np.array(
+            [
+                links.conductance,
+                links.inertia,
+                links.reynolds,
+                links.straight,
+                links.hold_ab,
+                links.hold_ba,
+                fade * fade,
+                (1.0 - carried) * wall[joined.walls_a],
+                (1.0 - carried) * wall[joined.walls_b],
+            ]
+        ),
+        ends=joined.ends,
+        kind=np.where(links.compensated, COMPENSATED, np.where(holding, HOLDING, PLAIN)),
+        swells=np.array([network.swell_m3_pa, MOST_SHARE * smaller]),
+        swell_ends=joined.swell_ends,
         gamma=gamma,
-        a=joined.a,
-        b=joined.b,
-        conductance=links.conductance,
-        inertia=links.inertia,
-        compensated=links.compensated,
-        hold_ab=links.hold_ab,
-        hold_ba=links.hold_ba,
-        reynolds=links.reynolds,
-        straight=links.straight,
-        warm_a=joined.warm_a,
-        warm_b=joined.warm_b,
-        fixed_a=(1.0 - carried) * wall[joined.walls_a],
-        fixed_b=(1.0 - carried) * wall[joined.walls_b],
         carried=carried,
-        fade=np.maximum(2.0 * P0 * FADE_PA * links.conductance, TINY),
-        swell_a=swell_a,
-        swell_b=swell_b,
-        softness=np.array(network.swell_m3_pa, dtype=np.float64),
-        most=MOST_SHARE * smaller,
-        soft=joined.soft,
-        slots=joined.slots,
-        swell_slots=joined.swell_slots,
         entries=joined.entries,
         plan=joined.plan,
     )
@@ -143,7 +128,7 @@ def swellings(plumbing: Plumbing, pressure_pa: FloatArray) -> FloatArray:
         return np.zeros(0)
     beyond = np.where(plumbing.swell_b < 0, P0, pressure_pa[plumbing.swell_b])
     difference = (pressure_pa[plumbing.swell_a] - beyond).tolist()
-    sizes = zip(difference, plumbing.softness.tolist(), plumbing.most.tolist(), strict=True)
+    sizes = zip(difference, plumbing.swells[SOFTNESS].tolist(), plumbing.swells[MOST].tolist(), strict=True)
     return np.array([swollen(*one)[0] for one in sizes])
 
 

@@ -10,28 +10,29 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import lean_jit
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+
+# Rows of `steps`: the volume eliminated; where its edges and its updates begin, (n + 1,) of both.
+PIVOT, FIRST_EDGE, FIRST_UPDATE = range(3)
+# Rows of `edges`: the volume eliminated; one it is joined to by then; entries (it, other) and (other, it).
+EARLY, LATE, UPPER, LOWER = range(4)
+# Rows of `updates`, entries of target -= left * right.
+TARGET, LEFT, RIGHT = range(3)
 
 
 class Plan(NamedTuple):
     """Where each matrix entry sits in one flat array, and what to do in which order.
 
     Entries: the n diagonals, then pairs off the diagonal, last a spare for what is not in the matrix.
-    order (n,): volumes as they are eliminated; start (n+1,): which of `later`, `upper`, `lower` belong to
-    each; later: volumes it is joined to by then; upper, lower: entries (it, later) and (later, it);
-    update_start (n+1,) and update (m, 3): entries target, lower, upper of target -= lower * upper.
+    steps (3, n + 1), edges (4, pairs), updates (3, m): rows as named above, in the order of elimination.
     """
 
-    order: IntArray
-    start: IntArray
-    later: IntArray
-    upper: IntArray
-    lower: IntArray
-    update_start: IntArray
-    update: IntArray
+    steps: IntArray
+    edges: IntArray
+    updates: IntArray
 
 
 def plan(count: int, pairs: list[tuple[int, int]]) -> tuple[Plan, dict[tuple[int, int], int]]:
@@ -45,64 +46,49 @@ def plan(count: int, pairs: list[tuple[int, int]]) -> tuple[Plan, dict[tuple[int
     def slot(row: int, column: int) -> int:
         return slots.setdefault((row, column), len(slots))
 
-    order: list[int] = []
-    start, update_start = [0], [0]
-    later: list[int] = []
-    upper: list[int] = []
-    lower: list[int] = []
-    update: list[tuple[int, int, int]] = []
+    steps: list[tuple[int, int, int]] = []
+    edges: list[tuple[int, int, int, int]] = []
+    updates: list[tuple[int, int, int]] = []
     left = set(range(count))
     while left:
         pivot = min(left, key=lambda i: (len(neighbours[i]), i))
         left.remove(pivot)
-        order.append(pivot)
+        steps.append((pivot, len(edges), len(updates)))
         around = sorted(neighbours[pivot])
         for i in around:
-            later.append(i)
-            upper.append(slot(pivot, i))
-            lower.append(slot(i, pivot))
+            edges.append((pivot, i, slot(pivot, i), slot(i, pivot)))
             neighbours[i].discard(pivot)
             neighbours[i].update(j for j in around if j != i)
-        update.extend((slot(i, j), slot(i, pivot), slot(pivot, j)) for i in around for j in around)
-        start.append(len(later))
-        update_start.append(len(update))
+        updates.extend((slot(i, j), slot(i, pivot), slot(pivot, j)) for i in around for j in around)
+    steps.append((-1, len(edges), len(updates)))
 
-    def ints(values: list[int]) -> IntArray:
-        return np.array(values, dtype=np.int64)
+    def rows(values: list[tuple[int, ...]], count: int) -> IntArray:
+        return np.array(values, dtype=np.int64).reshape(-1, count).T.copy()
 
-    made = Plan(
-        order=ints(order),
-        start=ints(start),
-        later=ints(later),
-        upper=ints(upper),
-        lower=ints(lower),
-        update_start=ints(update_start),
-        update=np.array(update, dtype=np.int64).reshape(-1, 3),
-    )
-    return made, slots
+    return Plan(rows([*steps], 3), rows([*edges], 4), rows([*updates], 3)), slots
 
 
-@jit
+@lean_jit
 def factor(plan: Plan, entries: FloatArray) -> None:
     """Turn a matrix into its factors, in place."""
-    for step in range(len(plan.order)):
-        pivot = 1.0 / entries[plan.order[step]]
-        for at in range(plan.start[step], plan.start[step + 1]):
-            entries[plan.lower[at]] *= pivot
-        for at in range(plan.update_start[step], plan.update_start[step + 1]):
-            entries[plan.update[at, 0]] -= entries[plan.update[at, 1]] * entries[plan.update[at, 2]]
+    steps, edges, updates = plan.steps, plan.edges, plan.updates
+    for step in range(steps.shape[1] - 1):
+        pivot = 1.0 / entries[steps[PIVOT, step]]
+        for at in range(steps[FIRST_EDGE, step], steps[FIRST_EDGE, step + 1]):
+            entries[edges[LOWER, at]] *= pivot
+        for at in range(steps[FIRST_UPDATE, step], steps[FIRST_UPDATE, step + 1]):
+            entries[updates[TARGET, at]] -= entries[updates[LEFT, at]] * entries[updates[RIGHT, at]]
+        for at in range(steps[FIRST_EDGE, step], steps[FIRST_EDGE, step + 1]):
+            entries[edges[UPPER, at]] *= pivot
 
 
-@jit
+@lean_jit
 def solve(plan: Plan, factors: FloatArray, x: FloatArray) -> None:
     """Replace a right-hand side by the solution, in place."""
-    for step in range(len(plan.order)):
-        known = x[plan.order[step]]
-        for at in range(plan.start[step], plan.start[step + 1]):
-            x[plan.later[at]] -= factors[plan.lower[at]] * known
-    for step in range(len(plan.order) - 1, -1, -1):
-        row = plan.order[step]
-        value = x[row]
-        for at in range(plan.start[step], plan.start[step + 1]):
-            value -= factors[plan.upper[at]] * x[plan.later[at]]
-        x[row] = value / factors[row]
+    edges = plan.edges
+    for at in range(edges.shape[1]):
+        x[edges[LATE, at]] -= factors[edges[LOWER, at]] * x[edges[EARLY, at]]
+    for m in range(plan.steps.shape[1] - 1):
+        x[m] /= factors[m]
+    for at in range(edges.shape[1] - 1, -1, -1):
+        x[edges[EARLY, at]] -= factors[edges[UPPER, at]] * x[edges[LATE, at]]

@@ -5,100 +5,87 @@ Links: the law of flow.py, as an equation between pressures and flow. A change o
 of pressure by the law's slopes, so flow by flow they are put in place of the flows.
 """
 
-from typing import NamedTuple
-
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import jit
-from ramstill.pneumatics.elimination import Plan
-from ramstill.pneumatics.flow import link_flow, residual, residual_slopes
+from ramstill.pneumatics._compiled import lean_jit
+from ramstill.pneumatics.flow import link_flow, plain_residual, residual, residual_slopes
+from ramstill.pneumatics.plumbing import (
+    AA,
+    AB,
+    BA,
+    BB,
+    COMPENSATED,
+    CONDUCTANCE,
+    HOLD_AB,
+    HOLD_BA,
+    INERTIA,
+    PLAIN,
+    REYNOLDS,
+    STRAIGHT,
+    A,
+    B,
+    Plumbing,
+)
 
 FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+
+# Rows of `slopes` (9, l), all about one instant. The law's: slopes of the flow by its two pressures
+# [kg/(s Pa)] and by time [kg/s2], flow for each unit of residual [-], by how much the flow is to change for
+# the law to hold [kg/s]. What the flow carries (volumes.py): temperature by which a change of flow counts at
+# either end [K], change of H w for each kelvin there [kg/s].
+BY_A, BY_B, BY_TIME, PER_RESIDUAL, OUT_OF_LAW, BY_FLOW_A, BY_FLOW_B, BY_WARM_A, BY_WARM_B = range(9)
+SLOPES = 9
 
 
-class Plumbing(NamedTuple):
-    """A network for the kernel: n volumes, then the boundaries its links touch; l links, s that swell.
-
-    capacity (n,): mass for each pascal at the walls' temperature [kg/Pa]; volume (n,): with nothing swollen
-    [m3]; wall (n,): temperature [K]; heat (n,): gamma - 1 times what the walls pass [W/K]; gamma: 1.4, or 1
-    where the air keeps its temperature;
-    a, b (l,): ends; conductance, inertia, compensated, hold_ab, hold_ba, reynolds, straight (l,): G, E, f,
-    the dead band, Re for each unit of flow and a tube's own share of flow.py; warm_a, warm_b (l,): which of
-    n temperatures of the air and n of the walls the air at either end has; fixed_a, fixed_b (l,) [K] and
-    carried: the air that passes has the temperature fixed + carried times that upstream; fade (l,): flow
-    [kg/s] in which upstream turns over;
-    swell_a, swell_b (s,): what grows and what gives way (-1 for nothing); softness (s,) [m3/Pa]; most (s,):
-    swelling at the stops [m3]; soft: all volumes that
-    change;
-    slots (l, 4), swell_slots (s, 4): matrix entries (a, a), (a, b), (b, a), (b, b), the spare one where an
-    end is a boundary; entries: how many there are; plan: how to solve with them.
-    """
-
-    capacity: FloatArray
-    volume: FloatArray
-    wall: FloatArray
-    heat: FloatArray
-    gamma: float
-    a: IntArray
-    b: IntArray
-    conductance: FloatArray
-    inertia: FloatArray
-    compensated: NDArray[np.bool_]
-    hold_ab: FloatArray
-    hold_ba: FloatArray
-    reynolds: FloatArray
-    straight: FloatArray
-    warm_a: IntArray
-    warm_b: IntArray
-    fixed_a: FloatArray
-    fixed_b: FloatArray
-    carried: float
-    fade: FloatArray
-    swell_a: IntArray
-    swell_b: IntArray
-    softness: FloatArray
-    most: FloatArray
-    soft: IntArray
-    slots: IntArray
-    swell_slots: IntArray
-    entries: int
-    plan: Plan
+@lean_jit
+def law_of(plumbing: Plumbing, i: int, pa: float, pb: float, openness: float) -> float:
+    """What the law says flows through link i [kg/s]."""
+    links = plumbing.links
+    return link_flow(
+        pa,
+        pb,
+        openness,
+        links[CONDUCTANCE, i],
+        links[INERTIA, i],
+        plumbing.kind[i] == COMPENSATED,
+        links[HOLD_AB, i],
+        links[HOLD_BA, i],
+        links[REYNOLDS, i],
+        links[STRAIGHT, i],
+    )
 
 
-class Slopes(NamedTuple):
-    """The law about one instant: (l,) slopes of each flow by its two pressures and by time, and what tames
-    it.
+@lean_jit
+def law_slopes_of(
+    plumbing: Plumbing, i: int, pa: float, pb: float, flow: float, openness: float
+) -> tuple[float, float, float, float, float]:
+    """`residual_slopes` of link i."""
+    links = plumbing.links
+    return residual_slopes(
+        pa,
+        pb,
+        flow,
+        openness,
+        links[CONDUCTANCE, i],
+        links[INERTIA, i],
+        plumbing.kind[i] == COMPENSATED,
+        links[HOLD_AB, i],
+        links[HOLD_BA, i],
+        links[REYNOLDS, i],
+        links[STRAIGHT, i],
+    )
 
-    by_a, by_b [kg/(s Pa)]; rate [kg/s2]; per_residual [-]: flow for each unit of residual.
-    """
 
-    by_a: FloatArray
-    by_b: FloatArray
-    rate: FloatArray
-    per_residual: FloatArray
-
-
-@jit
+@lean_jit
 def flows_by_law(plumbing: Plumbing, pressure: FloatArray, openness: FloatArray, flow: FloatArray) -> None:
     """Fill `flow` (l,) [kg/s] with what the law says at these pressures (n + b,) [Pa]."""
-    for i in range(len(plumbing.a)):
-        flow[i] = link_flow(
-            pressure[plumbing.a[i]],
-            pressure[plumbing.b[i]],
-            openness[i],
-            plumbing.conductance[i],
-            plumbing.inertia[i],
-            plumbing.compensated[i],
-            plumbing.hold_ab[i],
-            plumbing.hold_ba[i],
-            plumbing.reynolds[i],
-            plumbing.straight[i],
-        )
+    ends = plumbing.ends
+    for i in range(ends.shape[1]):
+        flow[i] = law_of(plumbing, i, pressure[ends[A, i]], pressure[ends[B, i]], openness[i])
 
 
-@jit
+@lean_jit
 def linearise(
     plumbing: Plumbing,
     pressure: FloatArray,
@@ -106,78 +93,73 @@ def linearise(
     openness: FloatArray,
     opening_rate: FloatArray,
     flow: FloatArray,
-    out_of_law: FloatArray,
-    slopes: Slopes,
+    slopes: FloatArray,
 ) -> None:
-    """Fill out_of_law (l,) and slopes about pressures (n + b,) and flows (l,).
+    """Fill the law's rows of `slopes` about pressures (n + b,) and flows (l,).
 
-    pressure_rate (n + b,) [Pa/s] is that of the boundaries: zero for the volumes. out_of_law [kg/s] is by how
-    much each flow is to change for the law to hold.
+    pressure_rate (n + b,) [Pa/s] is that of the boundaries: zero for the volumes.
     """
-    for i in range(len(plumbing.a)):
-        a, b = plumbing.a[i], plumbing.b[i]
-        excess, by_a, by_b, by_o, by_flow = residual_slopes(
-            pressure[a],
-            pressure[b],
-            flow[i],
-            openness[i],
-            plumbing.conductance[i],
-            plumbing.inertia[i],
-            plumbing.compensated[i],
-            plumbing.hold_ab[i],
-            plumbing.hold_ba[i],
-            plumbing.reynolds[i],
-            plumbing.straight[i],
+    ends = plumbing.ends
+    for i in range(ends.shape[1]):
+        a, b = ends[A, i], ends[B, i]
+        excess, by_a, by_b, by_o, by_flow = law_slopes_of(
+            plumbing, i, pressure[a], pressure[b], flow[i], openness[i]
         )
         per = 1.0 / by_flow
         by_a *= per
         by_b *= per
-        slopes.by_a[i], slopes.by_b[i], slopes.per_residual[i] = by_a, by_b, per
-        slopes.rate[i] = by_a * pressure_rate[a] + by_b * pressure_rate[b] + per * by_o * opening_rate[i]
-        out_of_law[i] = per * excess
+        slopes[BY_A, i], slopes[BY_B, i], slopes[PER_RESIDUAL, i] = by_a, by_b, per
+        slopes[BY_TIME, i] = by_a * pressure_rate[a] + by_b * pressure_rate[b] + per * by_o * opening_rate[i]
+        slopes[OUT_OF_LAW, i] = per * excess
 
 
-@jit
-def stiffness_of(plumbing: Plumbing, slopes: Slopes, stiffness: FloatArray) -> None:
-    """Fill `stiffness` (flat, see Plan): how the flow out of each volume goes with each pressure."""
-    stiffness[:] = 0.0
-    for i in range(len(plumbing.a)):
-        stiffness[plumbing.slots[i, 0]] += slopes.by_a[i]
-        stiffness[plumbing.slots[i, 1]] += slopes.by_b[i]
-        stiffness[plumbing.slots[i, 2]] -= slopes.by_a[i]
-        stiffness[plumbing.slots[i, 3]] -= slopes.by_b[i]
-
-
-@jit
+@lean_jit
 def put_in_law(
     plumbing: Plumbing,
     pressure: FloatArray,
     openness: FloatArray,
     flow: FloatArray,
-    slopes: Slopes,
-    out_of_law: FloatArray,
+    ahead: float,
+    slopes: FloatArray,
+    change: FloatArray,
 ) -> None:
-    """Fill out_of_law (l,) [kg/s] at these pressures and flows, by slopes known already."""
-    for i in range(len(plumbing.a)):
-        out_of_law[i] = slopes.per_residual[i] * residual(
-            pressure[plumbing.a[i]],
-            pressure[plumbing.b[i]],
-            flow[i],
-            openness[i],
-            plumbing.conductance[i],
-            plumbing.inertia[i],
-            plumbing.compensated[i],
-            plumbing.hold_ab[i],
-            plumbing.hold_ba[i],
-            plumbing.reynolds[i],
-            plumbing.straight[i],
+    """Fill change (l,) [kg/s]: what puts flows into their law at these pressures, and what they change by in
+    a time `ahead` [s], both by slopes known already.
+    """
+    ends, links, kind = plumbing.ends, plumbing.links, plumbing.kind
+    for i in range(ends.shape[1]):
+        pa, pb, w, o = pressure[ends[A, i]], pressure[ends[B, i]], flow[i], openness[i]
+        g, e, reynolds, straight = (
+            links[CONDUCTANCE, i],
+            links[INERTIA, i],
+            links[REYNOLDS, i],
+            links[STRAIGHT, i],
         )
+        if kind[i] == PLAIN:
+            left = plain_residual(pa, pb, w, g * o * o, e, reynolds, straight)
+        else:
+            compensated, ab, ba = kind[i] == COMPENSATED, links[HOLD_AB, i], links[HOLD_BA, i]
+            left = residual(pa, pb, w, o, g, e, compensated, ab, ba, reynolds, straight)
+        change[i] = slopes[PER_RESIDUAL, i] * left + ahead * slopes[BY_TIME, i]
 
 
-@jit
+@lean_jit
+def stiffness_of(plumbing: Plumbing, slopes: FloatArray, stiffness: FloatArray) -> None:
+    """Fill `stiffness` (flat, see Plan): how the flow out of each volume goes with each pressure."""
+    ends = plumbing.ends
+    stiffness[:] = 0.0
+    for i in range(ends.shape[1]):
+        stiffness[ends[AA, i]] += slopes[BY_A, i]
+        stiffness[ends[AB, i]] += slopes[BY_B, i]
+        stiffness[ends[BA, i]] -= slopes[BY_A, i]
+        stiffness[ends[BB, i]] -= slopes[BY_B, i]
+
+
+@lean_jit
 def gather(plumbing: Plumbing, flow: FloatArray, into: FloatArray) -> None:
     """Fill `into` (n + b,) with what flows into each volume and boundary [kg/s]."""
+    ends = plumbing.ends
     into[:] = 0.0
-    for i in range(len(plumbing.a)):
-        into[plumbing.a[i]] -= flow[i]
-        into[plumbing.b[i]] += flow[i]
+    for i in range(ends.shape[1]):
+        into[ends[A, i]] -= flow[i]
+        into[ends[B, i]] += flow[i]

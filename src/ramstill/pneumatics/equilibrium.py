@@ -8,8 +8,18 @@ from numpy.typing import ArrayLike
 from ramstill.pneumatics._compiled import jit
 from ramstill.pneumatics.assembly import assemble, volumes_at
 from ramstill.pneumatics.elimination import factor, solve
-from ramstill.pneumatics.equations import Plumbing, Slopes, flows_by_law, gather, linearise, stiffness_of
+from ramstill.pneumatics.equations import (
+    BY_A,
+    BY_B,
+    OUT_OF_LAW,
+    SLOPES,
+    flows_by_law,
+    gather,
+    linearise,
+    stiffness_of,
+)
 from ramstill.pneumatics.network import FloatArray, Network
+from ramstill.pneumatics.plumbing import CAPACITY, A, B, Plumbing
 
 _CLOSE_PA = 1e-7  # the last move of any volume when the search ends [Pa]
 _MOST_ROUNDS = 300
@@ -105,19 +115,18 @@ def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: Fl
     """Implicit steps in pressures and flows that grow while they go well, ending as Newton's method."""
     n, links, both = len(start), len(openness), len(start) + len(outer)
     y, pressure, still, into = start.copy(), np.empty(both), np.zeros(both), np.zeros(both)
-    flow, out_of_law, idle = np.zeros(links), np.zeros(links), np.zeros(links)
-    slopes = Slopes(np.zeros(links), np.zeros(links), np.zeros(links), np.zeros(links))
+    flow, idle, slopes = np.zeros(links), np.zeros(links), np.zeros((SLOPES, links))
     stiffness, move = np.zeros(plumbing.entries), np.zeros(n)
     pressure[:n], pressure[n:] = y, outer
     flows_by_law(plumbing, pressure, openness, flow)
     step = 1e-3
     for _ in range(_MOST_ROUNDS):
         pressure[:n] = y
-        linearise(plumbing, pressure, still, openness, idle, flow, out_of_law, slopes)
+        linearise(plumbing, pressure, still, openness, idle, flow, slopes)
         stiffness_of(plumbing, slopes, stiffness)
         for m in range(n):
-            stiffness[m] += plumbing.capacity[m] / step
-        gather(plumbing, flow + out_of_law, into)
+            stiffness[m] += plumbing.volumes[CAPACITY, m] / step
+        gather(plumbing, flow + slopes[OUT_OF_LAW], into)
         move[:] = into[:n]
         factor(plumbing.plan, stiffness)
         solve(plumbing.plan, stiffness, move)
@@ -130,10 +139,10 @@ def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: Fl
             continue
         y += move
         for i in range(links):
-            a, b = plumbing.a[i], plumbing.b[i]
-            flow[i] += out_of_law[i]
-            flow[i] += slopes.by_a[i] * move[a] if a < n else 0.0
-            flow[i] += slopes.by_b[i] * move[b] if b < n else 0.0
+            a, b = plumbing.ends[A, i], plumbing.ends[B, i]
+            flow[i] += slopes[OUT_OF_LAW, i]
+            flow[i] += slopes[BY_A, i] * move[a] if a < n else 0.0
+            flow[i] += slopes[BY_B, i] * move[b] if b < n else 0.0
         if largest < _CLOSE_PA and step >= 1e12:
             break
         step = min(1e15, step * (30.0 if largest < 1e3 else 3.0))

@@ -17,28 +17,45 @@ Solved for w it is a square root: near zero flow, where a wide hole's slope chan
 thousandth of a pascal, no step but a minute one would trust it.
 """
 
-from math import sqrt
+from math import exp, log, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ramstill.air.constants import GAMMA, T0
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import lean_jit
 from ramstill.pneumatics.friction import LAMINAR_BELOW, turbulence
+
+FloatArray = NDArray[np.float64]
 
 # Powers below are written out for gamma = 7/5: s = r^(2/7), the isentropic temperature ratio.
 assert GAMMA == 1.4
 EXPANSION = (GAMMA - 1.0) / GAMMA
 S_CHOKED = 2.0 / (GAMMA + 1.0)
 R_CHOKED = S_CHOKED**3.5  # 0.5283
+V_CHOKED = (1.0 - R_CHOKED) / (1.0 + R_CHOKED)
 PSI2_CHOKED = 7.0 * S_CHOKED**5 * (1.0 - S_CHOKED)
 
-NEAR = 0.02
-# Coefficients of 1 - (1 - u)^(2/7).
-C1 = EXPANSION
-C2 = C1 * (1.0 - EXPANSION) / 2.0
-C3 = C2 * (2.0 - EXPANSION) / 3.0
-C4 = C3 * (3.0 - EXPANSION) / 4.0
-C5 = C4 * (4.0 - EXPANSION) / 5.0
-C6 = C5 * (5.0 - EXPANSION) / 6.0
-C7 = C6 * (6.0 - EXPANSION) / 7.0
+NEAR = 0.06  # r above 0.887: there the series below gives k to 3e-16
+TERMS = 13
+
+
+def _series() -> FloatArray:
+    """Coefficients of k by powers of v.
+
+    k is the mean of r^c over c = 2 j / 7, j = -5 to 1. With r = (1 - v) / (1 + v) each of these solves
+    (1 - v^2) f' = -2 c f, so that (n + 1) f[n + 1] = (n - 1) f[n - 1] - 2 c f[n].
+    """
+    total = np.zeros(TERMS)
+    for j in range(-5, 2):
+        power = [1.0, -2.0 * EXPANSION * j]
+        for n in range(1, TERMS - 1):
+            power.append(((n - 1) * power[n - 1] - 2.0 * EXPANSION * j * power[n]) / (n + 1))
+        total += np.array(power)
+    return total / 7.0
+
+
+SERIES = _series()
 
 # What a maker's compensation aims at: the standard temperature at the pressure in the leak, with the corner
 # at 11 km rounded so that its slope is smooth (0.02 % off at 25,000 ft, 1.7 % at 36,000 ft).
@@ -50,44 +67,55 @@ ROUND = 40.0
 BEND_PA = 1.0  # over so much a slug begins to let a difference by [Pa]
 
 
-@jit
+@lean_jit
 def compensation(mean_pa: float) -> tuple[float, float]:
     """T0 over standard temperature at a pressure [Pa], and its slope [1/Pa]."""
     if mean_pa <= 0.0:
         return T0 / T_TOP, 0.0
-    x = (mean_pa / P_TOP) ** (ROUND * SLOPE)
-    value = T0 / T_TOP * (1.0 + x) ** (-1.0 / ROUND)
+    x = exp(ROUND * SLOPE * log(mean_pa / P_TOP))
+    value = T0 / T_TOP * exp(-log(1.0 + x) / ROUND)
     return value, -value * SLOPE * x / ((1.0 + x) * mean_pa)
 
 
-@jit
-def temperature_ratio(r: float) -> float:
-    """r^(2/7); near 1, where nearly all links are nearly always, by the binomial series (to 1e-16)."""
-    u = 1.0 - r
-    if u > NEAR:
-        return float(r**EXPANSION)
-    return 1.0 - u * (C1 + u * (C2 + u * (C3 + u * (C4 + u * (C5 + u * (C6 + u * C7))))))
+@lean_jit
+def expansion(v: float) -> float:
+    """k at v, the difference between two pressures over their sum: v = (1 - r) / (1 + r)."""
+    if 0.0 <= v <= NEAR:  # where nearly all links are nearly always
+        k = SERIES[TERMS - 1]
+        for n in range(TERMS - 2, -1, -1):
+            k = SERIES[n] + v * k
+        return float(k)
+    return expansion_far(v)[0]
 
 
-@jit
-def expansion(r: float) -> tuple[float, float]:
-    """k(r), and r dlnk/dr."""
-    if r <= R_CHOKED:
-        return (1.0 - r * r) / PSI2_CHOKED, -2.0 * r * r / (1.0 - r * r)
-    s = temperature_ratio(r)
+@lean_jit
+def expansion_slope(v: float) -> tuple[float, float]:
+    """k, and dk/dv."""
+    if 0.0 <= v <= NEAR:
+        k, slope = SERIES[TERMS - 1], 0.0
+        for n in range(TERMS - 2, -1, -1):
+            slope = k + v * slope
+            k = SERIES[n] + v * k
+        return float(k), float(slope)
+    return expansion_far(v)
+
+
+@lean_jit
+def expansion_far(v: float) -> tuple[float, float]:
+    """k and dk/dv in closed form; r is taken as 0 where v is what only a trial step may make of it."""
+    if not 0.0 <= v < 1.0:
+        return 1.0 / PSI2_CHOKED, 0.0
+    r = (1.0 - v) / (1.0 + v)
+    if v >= V_CHOKED:
+        return (1.0 - r * r) / PSI2_CHOKED, 4.0 * r / ((1.0 + v) * (1.0 + v) * PSI2_CHOKED)
+    s = r**EXPANSION
     powers = 1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s * (1.0 + s)))))
     rising = s * (1.0 + s * (2.0 + s * (3.0 + s * (4.0 + s * (5.0 + s * 6.0)))))
-    return powers / (7.0 * s**5), EXPANSION * (rising / powers - 5.0)
+    k = powers / (7.0 * s**5)
+    return k, -2.0 * k * EXPANSION * (rising / powers - 5.0) / ((1.0 - v) * (1.0 + v))
 
 
-@jit
-def ratio(pa: float, pb: float) -> float:
-    """Lower pressure over higher, within 0 and 1 whatever a trial step may have made of them."""
-    high, low = max(pa, pb), min(pa, pb)
-    return low / high if low > 0.0 else 0.0
-
-
-@jit
+@lean_jit
 def beyond(difference: float, hold_ab: float, hold_ba: float) -> tuple[float, float]:
     """g: what is left of a difference [Pa] beyond what is held back either way, and its slope [-].
 
@@ -104,7 +132,7 @@ def beyond(difference: float, hold_ab: float, hold_ba: float) -> tuple[float, fl
     return sign * (left - 0.5 * BEND_PA), 1.0
 
 
-@jit
+@lean_jit
 def link_flow(
     pa: float,
     pb: float,
@@ -126,14 +154,14 @@ def link_flow(
         return viscous * compensation(0.5 * (pa + pb))[0]
     if inertia == 0.0 or viscous == 0.0:
         return viscous
-    k = expansion(ratio(pa, pb))[0]
+    k = expansion(abs(pa - pb) / (pa + pb))
     flow = 2.0 * viscous / (1.0 + sqrt(1.0 + 4.0 * inertia * k * abs(viscous)))
     if reynolds * abs(flow) <= LAMINAR_BELOW:
         return flow
     return _turbulent_flow(viscous, inertia * k, reynolds, straight, flow)
 
 
-@jit
+@lean_jit
 def _turbulent_flow(
     viscous: float, inertial: float, reynolds: float, straight: float, laminar: float
 ) -> float:
@@ -151,7 +179,18 @@ def _turbulent_flow(
     return flow if viscous > 0.0 else -flow
 
 
-@jit
+@lean_jit
+def plain_residual(
+    pa: float, pb: float, flow: float, through: float, inertia: float, reynolds: float, straight: float
+) -> float:
+    """`residual` of a link with viscous and inertial losses alone; through: conductance times o^2."""
+    apart, size = pa - pb, abs(flow)
+    rough = 1.0 if reynolds * size <= LAMINAR_BELOW else turbulence(reynolds * size, straight)[0]
+    lost = inertia * expansion(abs(apart) / (pa + pb)) * size
+    return through * apart * (pa + pb) - flow * (rough + lost)
+
+
+@lean_jit
 def residual(
     pa: float,
     pb: float,
@@ -166,16 +205,15 @@ def residual(
     straight: float = 0.0,
 ) -> float:
     """How much the law's left side exceeds its right side at a flow [kg/s]."""
-    viscous = conductance * openness * openness * beyond(pa - pb, hold_ab, hold_ba)[0] * (pa + pb)
+    through = conductance * openness * openness
     if compensated:
-        return viscous * compensation(0.5 * (pa + pb))[0] - flow
-    if inertia == 0.0 or flow == 0.0:
-        return viscous - flow
-    rough = turbulence(reynolds * abs(flow), straight)[0]
-    return viscous - rough * flow - inertia * expansion(ratio(pa, pb))[0] * flow * abs(flow)
+        return through * (pa - pb) * (pa + pb) * compensation(0.5 * (pa + pb))[0] - flow
+    if hold_ab > 0.0 or hold_ba > 0.0:
+        return through * beyond(pa - pb, hold_ab, hold_ba)[0] * (pa + pb) - flow
+    return plain_residual(pa, pb, flow, through, inertia, reynolds, straight)
 
 
-@jit
+@lean_jit
 def residual_slopes(
     pa: float,
     pb: float,
@@ -212,17 +250,17 @@ def residual_slopes(
             2.0 * conductance * openness * factor * drive,
             1.0,
         )
-    lost, by_ln_r, rough, rougher = 0.0, 0.0, 1.0, 0.0
-    if inertia != 0.0 and flow != 0.0:
-        k, bend = expansion(ratio(pa, pb))
-        lost = inertia * k * abs(flow)
-        by_ln_r = lost * flow * bend if min(pa, pb) > 0.0 else 0.0
-        rough, rougher = turbulence(reynolds * abs(flow), straight)
-    low_first = 1.0 if pa < pb else -1.0
+    total, size = pa + pb, abs(flow)
+    v = abs(pa - pb) / total
+    k, bend = expansion_slope(v)
+    lost = inertia * k * size
+    rough, rougher = turbulence(reynolds * size, straight)
+    by_v = inertia * bend * size * flow / total
+    sign = 1.0 if pa >= pb else -1.0
     return (
         through * drive - flow * (rough + lost),
-        2.0 * through * pa - low_first * by_ln_r / pa,
-        -2.0 * through * pb + low_first * by_ln_r / pb,
+        2.0 * through * pa - by_v * (sign - v),
+        -2.0 * through * pb + by_v * (sign + v),
         2.0 * conductance * openness * drive,
         rough + rougher + 2.0 * lost,
     )

@@ -5,14 +5,14 @@ S. W. Churchill, Friction-factor equation spans all fluid-flow regimes, Chemical
 transition and into turbulence.
 """
 
-from math import log
+from math import log, sqrt
 
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import lean_jit
 
 LAMINAR_BELOW = 1000.0  # the formula's own departure from laminar flow is 2e-14 there
 
 
-@jit
+@lean_jit
 def turbulence(reynolds: float, straight: float) -> tuple[float, float]:
     """Viscous loss over the laminar one at a Reynolds number [-], and its slope times that number.
 
@@ -25,7 +25,7 @@ def turbulence(reynolds: float, straight: float) -> tuple[float, float]:
     smooth = (2.457 * 0.9 * depth) ** 16
     blend = (37530.0 / reynolds) ** 16
     both = smooth + blend
-    beyond = (reynolds / 8.0) ** 12 / (both * both**0.5)
+    beyond = (reynolds / 8.0) ** 12 / (both * sqrt(both))
     change = 12.0 - 1.5 * 16.0 * (smooth / depth - blend) / both
     more = (1.0 + beyond) ** (1.0 / 12.0)
     return 1.0 + straight * (more - 1.0), straight * more * beyond * change / (12.0 * (1.0 + beyond))

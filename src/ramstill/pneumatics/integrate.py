@@ -7,10 +7,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from ramstill.air.constants import R_AIR
 from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces, state_of
-from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.equilibrium import settle
 from ramstill.pneumatics.network import FloatArray, Network
 from ramstill.pneumatics.outside import Outside
+from ramstill.pneumatics.plumbing import Plumbing
 from ramstill.pneumatics.step import Pieces
 from ramstill.pneumatics.stepper import DONE, OUT_OF_STEPS, run
 from ramstill.pneumatics.surroundings import Surroundings

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import lean_jit
 
 FloatArray = NDArray[np.float64]
 
@@ -22,7 +22,7 @@ class Outside(NamedTuple):
     right: FloatArray
 
 
-@jit
+@lean_jit
 def outside_at(
     outside: Outside,
     origin: float,
@@ -49,7 +49,7 @@ def outside_at(
     return knot
 
 
-@jit
+@lean_jit
 def outside_rate(
     outside: Outside, origin: float, since: float, knot: int, volumes: int, rate: FloatArray
 ) -> None:
@@ -64,7 +64,7 @@ def outside_rate(
         rate[volumes + j] = (ma + x * (2.0 * c2 + x * 3.0 * c3)) / span
 
 
-@jit
+@lean_jit
 def overlooked(
     outside: Outside,
     origin: float,

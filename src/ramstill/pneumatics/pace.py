@@ -4,12 +4,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.constants import R_AIR
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import jit, lean_jit
 from ramstill.pneumatics.blocks import solve_blocks
-from ramstill.pneumatics.equations import Plumbing
-from ramstill.pneumatics.flow import link_flow
+from ramstill.pneumatics.equations import (
+    BY_A,
+    BY_B,
+    BY_FLOW_A,
+    BY_FLOW_B,
+    BY_TIME,
+    BY_WARM_A,
+    BY_WARM_B,
+    law_of,
+)
 from ramstill.pneumatics.outside import Outside, outside_at, outside_rate, overlooked
-from ramstill.pneumatics.step import Pieces, Work
+from ramstill.pneumatics.plumbing import HEAT, WARM_A, WARM_B, A, B, Plumbing
+from ramstill.pneumatics.step import CHANGE, PRESSURE, Pieces, Work
+from ramstill.pneumatics.volumes import GROWTH, SIZE
 
 FloatArray = NDArray[np.float64]
 
@@ -31,31 +41,21 @@ def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, toleran
     With K the stiffness, V p'' = F_t - K (p', T'). A link that opens from nothing has no slope by openness
     there, but has one an instant later.
     """
-    n, air = len(plumbing.volume), work.here
+    n, air, ends = plumbing.volumes.shape[1], work.here, plumbing.ends
     fastest = bends_fastest(plumbing, work)
     step = (2.0 * tolerance / fastest) ** 0.5 if fastest > 0.0 else LONGEST_FIRST_STEP
-    for i in range(len(plumbing.a)):
+    for i in range(ends.shape[1]):
         if work.openness[i] > 0.0 or opening_rate[i] <= 0.0:
             continue
-        a, b = plumbing.a[i], plumbing.b[i]
+        a, b = ends[A, i], ends[B, i]
         room = min(
-            air.volume[min(a, n - 1)] if a < n else FOR_EVER,
-            air.volume[min(b, n - 1)] if b < n else FOR_EVER,
+            air.room[SIZE, min(a, n - 1)] if a < n else FOR_EVER,
+            air.room[SIZE, min(b, n - 1)] if b < n else FOR_EVER,
         )
         while step > SMALLEST_STEP:
-            flow = link_flow(
-                work.now[0, a],
-                work.now[0, b],
-                opening_rate[i] * step,
-                plumbing.conductance[i],
-                plumbing.inertia[i],
-                plumbing.compensated[i],
-                plumbing.hold_ab[i],
-                plumbing.hold_ba[i],
-                plumbing.reynolds[i],
-                plumbing.straight[i],
-            )
-            warmth = max(air.temperature[plumbing.warm_a[i]], air.temperature[plumbing.warm_b[i]])
+            pa, pb = work.now[PRESSURE, a], work.now[PRESSURE, b]
+            flow = law_of(plumbing, i, pa, pb, opening_rate[i] * step)
+            warmth = max(air.temperature[ends[WARM_A, i]], air.temperature[ends[WARM_B, i]])
             if plumbing.gamma * R_AIR * warmth * abs(flow) * step <= 2.0 * tolerance * room:
                 break
             step *= 0.5
@@ -65,29 +65,30 @@ def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, toleran
 @jit
 def bends_fastest(plumbing: Plumbing, work: Work) -> float:
     """Largest second derivative of any pressure [Pa/s2] where a step begins."""
-    n, y, rate, air = len(plumbing.volume), work.y, work.rate, work.here
+    n, y, rate, air = plumbing.volumes.shape[1], work.y, work.rate, work.here
+    ends, slopes = plumbing.ends, work.slopes
     warming, bend = np.zeros(2 * n), np.zeros(len(work.pressure))
     for m in range(n):
-        part = rate[m] / y[m] + air.growth[m] / air.volume[m] - rate[n + m] / y[n + m]
+        part = rate[m] / y[m] + air.room[GROWTH, m] / air.room[SIZE, m] - rate[n + m] / y[n + m]
         warming[m] = air.temperature[m] * part
-    carried = work.carried
-    for i in range(len(plumbing.a)):
-        a, b = plumbing.a[i], plumbing.b[i]
-        change = work.slopes.rate[i]
-        change += work.slopes.by_a[i] * rate[a] if a < n else 0.0
-        change += work.slopes.by_b[i] * rate[b] if b < n else 0.0
-        warmer = carried.by_warm_a[i] * warming[plumbing.warm_a[i]]
-        warmer += carried.by_warm_b[i] * warming[plumbing.warm_b[i]]
-        bend[a] -= carried.by_flow_a[i] * change + warmer
-        bend[b] += carried.by_flow_b[i] * change + warmer
+    for i in range(ends.shape[1]):
+        a, b = ends[A, i], ends[B, i]
+        change = slopes[BY_TIME, i]
+        change += slopes[BY_A, i] * rate[a] if a < n else 0.0
+        change += slopes[BY_B, i] * rate[b] if b < n else 0.0
+        warmer = slopes[BY_WARM_A, i] * warming[ends[WARM_A, i]]
+        warmer += slopes[BY_WARM_B, i] * warming[ends[WARM_B, i]]
+        bend[a] -= slopes[BY_FLOW_A, i] * change + warmer
+        bend[b] += slopes[BY_FLOW_B, i] * change + warmer
     fastest = 0.0
     for m in range(n):
-        energy = plumbing.gamma * (R_AIR * bend[m] - air.growth[m] * rate[m]) - plumbing.heat[m] * warming[m]
-        fastest = max(fastest, abs(energy / air.volume[m]))
+        energy = plumbing.gamma * (R_AIR * bend[m] - air.room[GROWTH, m] * rate[m])
+        energy -= plumbing.volumes[HEAT, m] * warming[m]
+        fastest = max(fastest, abs(energy / air.room[SIZE, m]))
     return fastest
 
 
-@jit
+@lean_jit
 def while_it_halves(pieces: Pieces, piece: int, since: float) -> float:
     """Step [s] in which nothing that is shutting shuts by more than half of what is still open.
 
@@ -104,7 +105,7 @@ def while_it_halves(pieces: Pieces, piece: int, since: float) -> float:
     return longest
 
 
-@jit
+@lean_jit
 def next_growth(error: float, error_before: float, step: float, step_before: float) -> float:
     """By how much the next step may be larger, after one whose error was `error` tolerances.
 
@@ -116,10 +117,10 @@ def next_growth(error: float, error_before: float, step: float, step_before: flo
     if step_before > 0.0:
         foretold = step / step_before * (error_before / (error * error)) ** PER_ORDER
         grow = max(grow, PREDICTED_SAFETY * foretold)
-    return min(GROW_MOST, max(SHRINK_MOST, grow))
+    return float(min(GROW_MOST, max(SHRINK_MOST, grow)))
 
 
-@jit
+@lean_jit
 def goes_on(outside: Outside, pieces: Pieces, piece: int) -> bool:
     """Whether only slopes change where a piece begins: no pressure outside jumps, nothing opens at once."""
     if piece == 0:
@@ -133,18 +134,18 @@ def goes_on(outside: Outside, pieces: Pieces, piece: int) -> bool:
     return not (knot > 0 and outside.knots[knot] == outside.knots[knot - 1])
 
 
-@jit
+@lean_jit
 def strayed(
     outside: Outside, pieces: Pieces, piece: int, since: float, end: float, knot: int, work: Work
 ) -> float:
     """How far [Pa] the air outside strays from one cubic over a step; see `overlooked`."""
-    n, origin, last_knot = len(work.here.volume), pieces.begin[piece], pieces.last_knot[piece]
-    found = outside_at(outside, origin, end, knot, last_knot, n, work.then[0])
-    outside_rate(outside, origin, end, found, n, work.then[1])
+    n, origin, last_knot = work.here.room.shape[1], pieces.begin[piece], pieces.last_knot[piece]
+    found = outside_at(outside, origin, end, knot, last_knot, n, work.then[PRESSURE])
+    outside_rate(outside, origin, end, found, n, work.then[CHANGE])
     return overlooked(outside, origin, since, end, knot, last_knot, n, work.now, work.then)
 
 
-@jit
+@lean_jit
 def leapt_over(plumbing: Plumbing, step: float, work: Work) -> float:
     """Largest change [Pa] that quick volumes make within a step without being seen to.
 
@@ -152,12 +153,12 @@ def leapt_over(plumbing: Plumbing, step: float, work: Work) -> float:
     moment begins with another slope than the equations have there; what makes up for the difference is what
     it leapt over. work.dense is that of the step, work.matrix its factors.
     """
-    n = len(work.here.volume)
+    n = work.here.room.shape[1]
     for m in range(n):
         rise = work.new[m] - work.y[m] + work.dense[0, m]
         gain = work.new[n + m] - work.y[n + m] + work.dense[0, n + m]
         work.move[m, 0] = work.rate[n + m] - gain / step
-        work.move[m, 1] = (work.rate[m] - rise / step) * work.here.volume[m]
+        work.move[m, 1] = (work.rate[m] - rise / step) * work.here.room[SIZE, m]
     solve_blocks(plumbing.plan, work.matrix, work.move)
     worst = 0.0
     for m in range(n):

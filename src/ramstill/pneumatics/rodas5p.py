@@ -14,7 +14,7 @@ The new y is y + sum A_8j u_j + u_8, and u_8 estimates the error. (B is called C
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import lean_jit
 
 FloatArray = NDArray[np.float64]
 
@@ -126,38 +126,40 @@ DENSE = np.array(
 )
 
 
-@jit
-def stage_state(stage: int, y: FloatArray, stages: FloatArray, state: FloatArray) -> None:
-    """Fill `state` with y + sum A_ij u_j."""
-    for m in range(len(y)):
-        total = y[m]
-        for j in range(stage):
-            total += A[stage, j] * stages[j, m]
-        state[m] = total
+@lean_jit
+def stage_state(stage: int, y: FloatArray, u: FloatArray, state: FloatArray) -> None:
+    """Fill `state` with y + sum A_ij u_j: rows of u from `stage` on are zero, or finite and do not count."""
+    if stage > 5:  # one more than in the stage before, which `state` still holds
+        for m in range(len(state)):
+            state[m] += u[stage - 1, m]
+        return
+    a, b, c, d, e = A[stage, 0], A[stage, 1], A[stage, 2], A[stage, 3], A[stage, 4]
+    for m in range(len(state)):
+        state[m] = y[m] + a * u[0, m] + b * u[1, m] + c * u[2, m] + d * u[3, m] + e * u[4, m]
 
 
-@jit
-def history(stage: int, stages: FloatArray, out: FloatArray) -> None:
-    """Fill `out` with sum B_ij u_j over the stages before."""
+@lean_jit
+def history(stage: int, u: FloatArray, out: FloatArray) -> None:
+    """Fill `out` with sum B_ij u_j over the stages before; u as above."""
+    a, b, c, d = B[stage, 0], B[stage, 1], B[stage, 2], B[stage, 3]
+    e, f, g = B[stage, 4], B[stage, 5], B[stage, 6]
     for m in range(len(out)):
-        total = 0.0
-        for j in range(stage):
-            total += B[stage, j] * stages[j, m]
-        out[m] = total
+        early = a * u[0, m] + b * u[1, m] + c * u[2, m] + d * u[3, m]
+        out[m] = early + e * u[4, m] + f * u[5, m] + g * u[6, m]
 
 
-@jit
+@lean_jit
 def bend(stages: FloatArray, dense: FloatArray) -> None:
     """Fill `dense` (3, n) with what the curve between two steps needs beyond its ends."""
     for row in range(3):
         for m in range(dense.shape[1]):
-            total = 0.0
-            for j in range(STAGES):
-                total += DENSE[row, j] * stages[j, m]
-            dense[row, m] = total
+            dense[row, m] = 0.0
+        for j in range(STAGES):
+            for m in range(dense.shape[1]):
+                dense[row, m] += DENSE[row, j] * stages[j, m]
 
 
-@jit
+@lean_jit
 def between(share: float, y: FloatArray, new: FloatArray, dense: FloatArray, out: FloatArray) -> None:
     """Fill `out` with the first of the solution at a share (0 to 1) of the step from y to new."""
     rest = 1.0 - share

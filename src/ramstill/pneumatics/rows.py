@@ -3,28 +3,35 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import lean_jit
 
 FloatArray = NDArray[np.float64]
 
 
-@jit
+@lean_jit
 def copy(source: FloatArray, into: FloatArray) -> None:
     """Copy as many as both have."""
     for i in range(min(len(source), len(into))):
         into[i] = source[i]
 
 
-@jit
+@lean_jit
 def add(first: FloatArray, second: FloatArray, into: FloatArray) -> None:
     """Fill `into` with the sum."""
     for i in range(len(into)):
         into[i] = first[i] + second[i]
 
 
-@jit
+@lean_jit
 def clear(rows: FloatArray) -> None:
     """Fill rows of numbers with zeros."""
     for i in range(rows.shape[0]):
         for j in range(rows.shape[1]):
             rows[i, j] = 0.0
+
+
+@lean_jit
+def fill(value: float, row: FloatArray) -> None:
+    """Fill with one value."""
+    for i in range(len(row)):
+        row[i] = value

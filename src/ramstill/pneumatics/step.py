@@ -6,27 +6,43 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.constants import R_AIR
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import jit, lean_jit
 from ramstill.pneumatics.blocks import factor_blocks, solve_blocks
-from ramstill.pneumatics.equations import Plumbing, Slopes, flows_by_law, linearise, put_in_law
+from ramstill.pneumatics.equations import (
+    BY_A,
+    BY_B,
+    BY_TIME,
+    OUT_OF_LAW,
+    SLOPES,
+    flows_by_law,
+    linearise,
+    put_in_law,
+)
 from ramstill.pneumatics.outside import Outside, outside_at, outside_rate
+from ramstill.pneumatics.plumbing import GROWS, GROWS_GROWS, YIELDS, A, B, Plumbing
 from ramstill.pneumatics.rodas5p import GAMMA, NODES, RATES, STAGES, history, stage_state
-from ramstill.pneumatics.rows import add, copy
+from ramstill.pneumatics.rows import add, clear, copy, fill
 from ramstill.pneumatics.swelling import SETTLES_S
 from ramstill.pneumatics.volumes import (
+    HOT,
+    MASS,
+    RATE,
+    SIZE,
+    SLOPE,
     Air,
-    Carried,
     air_at,
     air_for,
     air_slopes,
-    carried_for,
     carry,
-    energy_rate,
+    own_heat,
     rates,
 )
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+
+# Rows of `now` and `then`.
+PRESSURE, CHANGE = range(2)
 
 
 class Pieces(NamedTuple):
@@ -44,81 +60,76 @@ class Pieces(NamedTuple):
 
 
 class Work(NamedTuple):
-    """Arrays a run works in, made once. n volumes, b boundaries, l links, s that swell; y (2 n + s,).
+    """Arrays a run works in, made once. n volumes, b boundaries, l links, s that swell.
 
-    now, then (2, n + b): pressures [Pa] and boundary slopes [Pa/s] where a step begins and ends; y, new:
-    states there, rate: dy/dt where it begins; flow, new_flow (l,): flows there [kg/s]; here: the air where it
-    begins, there: in a stage; slopes, carried: about the beginning; trial: state, pressure (n + b,),
-    stage_flow, change, openness (l,) and into (n + b, 3) in a stage; stiffness, matrix (entries, 4), see
-    blocks.py; move (n, 2); stages (8, 2 n + s), flow_stages (8, l): the method's increments; dense (3, 2 n +
-    s).
+    y, new (2 n + s + l,): the state of volumes.py where a step begins and ends, and behind it the flows
+    [kg/s]; trial: the same in a stage; stages (8, 2 n + s + l): the method's increments of it; held (2 n
+    + s,): what it keeps of those before; dense (3, 2 n
+    + s): for the curve in between; rate (2 n + s,): dy/dt where it begins; now, then (2, n + b): pressures
+    [Pa] and boundary slopes [Pa/s] where it begins and ends; pressure (n + b,) and openness (l,) in a stage;
+    here: the air where it begins, there: in a stage; share (n + b,): volumes here over those there; slopes:
+    about the beginning; into (n + b, 2); stiffness, matrix (entries, 4): see blocks.py; move (n + b, 2):
+    changes of pressure [Pa] and temperature [K], none at the boundaries.
     """
 
-    now: FloatArray
-    then: FloatArray
     y: FloatArray
     new: FloatArray
+    trial: FloatArray
     rate: FloatArray
-    flow: FloatArray
-    new_flow: FloatArray
+    stages: FloatArray
+    held: FloatArray
+    dense: FloatArray
+    now: FloatArray
+    then: FloatArray
+    pressure: FloatArray
+    openness: FloatArray
     here: Air
     there: Air
-    slopes: Slopes
-    carried: Carried
-    out_of_law: FloatArray
-    trial: FloatArray
-    pressure: FloatArray
-    stage_flow: FloatArray
-    openness: FloatArray
+    share: FloatArray
+    slopes: FloatArray
     into: FloatArray
     stiffness: FloatArray
     matrix: FloatArray
     move: FloatArray
-    stages: FloatArray
-    flow_stages: FloatArray
-    dense: FloatArray
 
 
 @jit
 def work_for(plumbing: Plumbing, boundaries: int) -> Work:
     """Arrays of the right sizes."""
-    n, links = len(plumbing.volume), len(plumbing.a)
-    both, whole = n + boundaries, 2 * n + len(plumbing.swell_a)
+    n, links = plumbing.volumes.shape[1], plumbing.links.shape[1]
+    both, state = n + boundaries, 2 * n + plumbing.swell_ends.shape[1]
+    whole, entries = state + links, plumbing.entries
     return Work(
-        np.zeros((2, both)),
-        np.zeros((2, both)),
-        np.zeros(whole),
-        np.zeros(whole),
-        np.zeros(whole),
-        np.zeros(links),
-        np.zeros(links),
-        air_for(plumbing),
-        air_for(plumbing),
-        Slopes(np.zeros(links), np.zeros(links), np.zeros(links), np.zeros(links)),
-        carried_for(links),
-        np.zeros(links),
-        np.zeros(whole),
-        np.zeros(both),
-        np.zeros(links),
-        np.zeros(links),
-        np.zeros((both, 3)),
-        np.zeros((plumbing.entries, 4)),
-        np.zeros((plumbing.entries, 4)),
-        np.zeros((n, 2)),
-        np.zeros((STAGES, whole)),
-        np.zeros((STAGES, links)),
-        np.zeros((3, whole)),
+        y=np.zeros(whole),
+        new=np.zeros(whole),
+        trial=np.zeros(whole),
+        rate=np.zeros(state),
+        stages=np.zeros((STAGES, whole)),
+        held=np.zeros(state),
+        dense=np.zeros((3, state)),
+        now=np.zeros((2, both)),
+        then=np.zeros((2, both)),
+        pressure=np.zeros(both),
+        openness=np.zeros(links),
+        here=air_for(plumbing),
+        there=air_for(plumbing),
+        share=np.zeros(both),
+        slopes=np.zeros((SLOPES, links)),
+        into=np.zeros((both, 2)),
+        stiffness=np.zeros((entries, 4)),
+        matrix=np.zeros((entries, 4)),
+        move=np.zeros((both, 2)),
     )
 
 
-@jit
+@lean_jit
 def open_at(pieces: Pieces, piece: int, since: float, openness: FloatArray) -> None:
     """Fill `openness` (l,) with the open shares `since` [s] after a piece begins."""
     for i in range(len(openness)):
         openness[i] = pieces.openness[piece, i] + since * pieces.opening_rate[piece, i]
 
 
-@jit
+@lean_jit
 def look(
     plumbing: Plumbing,
     outside: Outside,
@@ -131,88 +142,83 @@ def look(
 ) -> int:
     """Linearise where a step begins, `since` [s] after its piece does; return the knot.
 
-    anew: take the flows from the law, as after a kink they are others than before it.
+    anew: take the flows from the law, as after a kink they are others than before it. `rate` is worked out
+    then, and where something swells: nothing else asks for it.
     """
-    n = len(plumbing.volume)
+    n, soft = plumbing.volumes.shape[1], plumbing.swell_ends.shape[1]
+    flow = work.y[2 * n + soft :]
     origin, opening_rate = pieces.begin[piece], pieces.opening_rate[piece]
-    knot = outside_at(outside, origin, since, knot, pieces.last_knot[piece], n, work.now[0])
-    outside_rate(outside, origin, since, knot, n, work.now[1])
+    knot = outside_at(outside, origin, since, knot, pieces.last_knot[piece], n, work.now[PRESSURE])
+    outside_rate(outside, origin, since, knot, n, work.now[CHANGE])
+    pressure = work.now[PRESSURE]
     for m in range(n):
-        work.now[0, m] = work.y[m]
+        pressure[m] = work.y[m]
     open_at(pieces, piece, since, work.openness)
     if anew:
-        flows_by_law(plumbing, work.now[0], work.openness, work.flow)
-    linearise(
-        plumbing,
-        work.now[0],
-        work.now[1],
-        work.openness,
-        opening_rate,
-        work.flow,
-        work.out_of_law,
-        work.slopes,
-    )
-    rates(plumbing, work.y, work.flow, work.here, work.carried, work.into, work.rate)
-    air_slopes(plumbing, work.here, work.flow, work.slopes, work.carried, work.stiffness)
+        flows_by_law(plumbing, pressure, work.openness, flow)
+    linearise(plumbing, pressure, work.now[CHANGE], work.openness, opening_rate, flow, work.slopes)
+    air_at(plumbing, work.y, work.here)
+    air_slopes(plumbing, work.here, flow, work.slopes, work.stiffness)
+    if anew or soft > 0:
+        fill(1.0, work.share)
+        still = work.stages[0, 2 * n + soft :]
+        fill(0.0, still)
+        rates(plumbing, work.y, flow, work.slopes, work.here, still, work.share, work.into, work.rate)
     return knot
 
 
-@jit
+@lean_jit
 def fill_matrix(plumbing: Plumbing, per: float, work: Work) -> None:
     """Fill `matrix`: the stiffness, and what a stage holds against change, `per` [1/s] of it."""
-    n, y, air = len(plumbing.volume), work.y, work.here
+    n, y, air, ends, matrix = plumbing.volumes.shape[1], work.y, work.here, plumbing.swell_ends, work.matrix
     for i in range(plumbing.entries):
         for k in range(4):
-            work.matrix[i, k] = work.stiffness[i, k]
+            matrix[i, k] = work.stiffness[i, k]
     for m in range(n):
-        work.matrix[m, 0] += per * y[n + m] / y[m]
-        work.matrix[m, 1] -= per * y[n + m] / air.temperature[m]
-        work.matrix[m, 2] += per * air.volume[m]
-    for s in range(len(plumbing.swell_a)):
-        soft = air.swell_slope[s] / (1.0 + per * SETTLES_S)
+        matrix[m, 0] += per * y[n + m] / y[m]
+        matrix[m, 1] -= per * y[n + m] / air.temperature[m]
+        matrix[m, 2] += per * air.room[SIZE, m]
+    for s in range(ends.shape[1]):
+        soft = air.swelling[SLOPE, s] / (1.0 + per * SETTLES_S)
         for end in range(2):
-            m = plumbing.swell_a[s] if end == 0 else plumbing.swell_b[s]
+            m = ends[GROWS + end, s]
             if m < 0:
                 continue
             mass, energy = grown(plumbing, per, work, m, soft if end == 0 else -soft)
-            own, other = plumbing.swell_slots[s, 2 * end], plumbing.swell_slots[s, 2 * end + 1]
-            work.matrix[own, 0] += mass
-            work.matrix[own, 2] += energy
-            work.matrix[other, 0] -= mass
-            work.matrix[other, 2] -= energy
+            own, other = ends[GROWS_GROWS + 2 * end, s], ends[GROWS_GROWS + 2 * end + 1, s]
+            matrix[own, 0] += mass
+            matrix[own, 2] += energy
+            matrix[other, 0] -= mass
+            matrix[other, 2] -= energy
 
 
-@jit
+@lean_jit
 def grown(plumbing: Plumbing, per: float, work: Work, m: int, volume: float) -> tuple[float, float]:
     """What growing by a volume [m3] takes in both rows of a volume."""
-    n = len(plumbing.volume)
-    mass = per * work.y[n + m] / work.here.volume[m] * volume
+    n = plumbing.volumes.shape[1]
+    mass = per * work.y[n + m] / work.here.room[SIZE, m] * volume
     return mass, (work.rate[m] + plumbing.gamma * work.y[m] * per) * volume
 
 
-@jit
+@lean_jit
 def solve_stage(plumbing: Plumbing, step: float, air: Air, increment: FloatArray, work: Work) -> None:
-    """Turn `increment` (2 n + s,), which comes with sum B_ij u_j, into the stage's own.
+    """Fill `increment` (2 n + s + l,), which comes with what the law asks of the flows, with the stage's own.
 
-    air: that of the stage; work.into: what flows in there.
+    air: that of the stage; work.into: what flows in there; work.held: sum B_ij u_j.
     """
-    n, here, move = len(plumbing.volume), work.here, work.move
+    n, here, move, into = plumbing.volumes.shape[1], work.here, work.move, work.into
+    ends, slopes, swells, held = plumbing.ends, work.slopes, plumbing.swell_ends, work.held
     per, scale, rest = 1.0 / (GAMMA * step), plumbing.gamma * R_AIR, 1.0 / step
     for m in range(n):
-        held = increment[n + m] * rest + work.into[m, 0]
-        energy = energy_rate(plumbing, air, work.trial[m], m, work.into[m, 1])
-        increment[n + m] = move[m, 0] = held
-        move[m, 1] = energy + here.volume[m] * increment[m] * rest + scale * work.into[m, 2]
-    for at in range(len(plumbing.soft)):
-        m = plumbing.soft[at]
-        energy = energy_rate(plumbing, air, work.trial[m], m, work.into[m, 1])
-        move[m, 1] += energy * (here.volume[m] / air.volume[m] - 1.0)
-    for s in range(len(plumbing.swell_a)):
-        side = air.swell_rate[s] + increment[2 * n + s] * rest
+        into[m, MASS] += held[n + m] * rest
+        heat = work.share[m] * own_heat(plumbing, air, work.trial[m], m) + scale * into[m, HOT]
+        move[m, 0], move[m, 1] = into[m, MASS], heat + here.room[SIZE, m] * held[m] * rest
+    for s in range(swells.shape[1]):
+        side = air.swelling[RATE, s] + held[2 * n + s] * rest
         alone = side * SETTLES_S / (1.0 + per * SETTLES_S)
         increment[2 * n + s] = alone
         for end in range(2):
-            m = plumbing.swell_a[s] if end == 0 else plumbing.swell_b[s]
+            m = swells[GROWS + end, s]
             if m < 0:
                 continue
             sign = 1.0 if end == 0 else -1.0
@@ -220,15 +226,22 @@ def solve_stage(plumbing: Plumbing, step: float, air: Air, increment: FloatArray
             move[m, 0] -= mass
             move[m, 1] -= energy - sign * plumbing.gamma * work.y[m] * side
     solve_blocks(plumbing.plan, work.matrix, move)
-    for m in range(n):
-        increment[m] = move[m, 0]
-    for s in range(len(plumbing.swell_a)):
-        a, b = plumbing.swell_a[s], plumbing.swell_b[s]
+    for s in range(swells.shape[1]):
+        a, b = swells[GROWS, s], swells[YIELDS, s]
         difference = move[a, 0] - (move[b, 0] if b >= 0 else 0.0)
-        increment[2 * n + s] += here.swell_slope[s] / (1.0 + per * SETTLES_S) * difference
+        increment[2 * n + s] += here.swelling[SLOPE, s] / (1.0 + per * SETTLES_S) * difference
+    first = 2 * n + swells.shape[1]
+    for i in range(ends.shape[1]):
+        a, b = ends[A, i], ends[B, i]
+        pushed = slopes[BY_A, i] * move[a, 0] + slopes[BY_B, i] * move[b, 0]
+        increment[first + i] += pushed
+        into[a, MASS] -= pushed
+        into[b, MASS] += pushed
+    for m in range(n):
+        increment[m], increment[n + m] = move[m, 0], into[m, MASS] * (GAMMA * step)
 
 
-@jit
+@lean_jit
 def attempt(
     plumbing: Plumbing,
     outside: Outside,
@@ -240,68 +253,54 @@ def attempt(
     work: Work,
 ) -> None:
     """Step from `since` to `end` [s after the beginning of the piece]; leaves stages, new and then filled."""
-    n, links = len(plumbing.volume), len(plumbing.a)
-    step = end - since
+    n, soft = plumbing.volumes.shape[1], plumbing.swell_ends.shape[1]
+    step, state = end - since, 2 * n + soft
     origin, last_knot = pieces.begin[piece], pieces.last_knot[piece]
-    slopes = work.slopes
     fill_matrix(plumbing, 1.0 / (GAMMA * step), work)
     factor_blocks(plumbing.plan, work.matrix)
-    copy(work.flow, work.stage_flow)
     copy(work.y, work.trial)
-    copy(work.out_of_law, work.flow_stages[0])
-    air = work.here
+    flow, pressure, stages, air = work.trial[state:], work.pressure, work.stages, work.here
+    fill(1.0, work.share)
+    clear(stages)  # what is not known yet counts nothing, whatever an attempt before left there
     for stage in range(STAGES):
-        change = work.flow_stages[stage]  # of the flows: first what the law asks for, in the end the stage's
+        increment, ahead = stages[stage], step * RATES[stage]
+        change = increment[state:]  # of the flows: first what the law asks for, in the end the stage's
         if stage > 0:
             if stage < 5:
                 at = since + NODES[stage] * step
-                outside_at(outside, origin, at, knot, last_knot, n, work.pressure)
+                outside_at(outside, origin, at, knot, last_knot, n, pressure)
                 open_at(pieces, piece, at, work.openness)
             elif stage == 5:
-                found = outside_at(outside, origin, end, knot, last_knot, n, work.pressure)
-                outside_rate(outside, origin, end, found, n, work.then[1])
-                copy(work.pressure, work.then[0])
+                found = outside_at(outside, origin, end, knot, last_knot, n, pressure)
+                outside_rate(outside, origin, end, found, n, work.then[CHANGE])
+                copy(pressure, work.then[PRESSURE])
                 open_at(pieces, piece, end, work.openness)
-            stage_state(stage, work.y, work.stages, work.trial)
-            stage_state(stage, work.flow, work.flow_stages, work.stage_flow)
+            stage_state(stage, work.y, stages, work.trial)
             for m in range(n):
-                work.pressure[m] = work.trial[m]
-            put_in_law(plumbing, work.pressure, work.openness, work.stage_flow, slopes, change)
+                pressure[m] = work.trial[m]
+            put_in_law(plumbing, pressure, work.openness, flow, ahead, work.slopes, change)
             air = work.there
             air_at(plumbing, work.trial, air)
-        if RATES[stage] != 0.0:
-            for i in range(links):
-                change[i] += step * RATES[stage] * slopes.rate[i]
-        carry(plumbing, air.temperature, work.stage_flow, change, work.carried, work.into)
-        increment = work.stages[stage]
-        history(stage, work.stages, increment)
+            if soft > 0:
+                for m in range(n):
+                    work.share[m] = work.here.room[SIZE, m] / air.room[SIZE, m]
+        else:
+            for i in range(len(change)):
+                change[i] = work.slopes[OUT_OF_LAW, i] + ahead * work.slopes[BY_TIME, i]
+        carry(plumbing, air.temperature, flow, change, work.slopes, work.share, work.into)
+        history(stage, stages, work.held)
         solve_stage(plumbing, step, air, increment, work)
-        for i in range(links):
-            a, b = plumbing.a[i], plumbing.b[i]
-            pushed = 0.0
-            if a < n:
-                pushed += slopes.by_a[i] * increment[a]
-            if b < n:
-                pushed += slopes.by_b[i] * increment[b]
-            change[i] += pushed
-            if a < n:
-                increment[n + a] -= pushed
-            if b < n:
-                increment[n + b] += pushed
-        for m in range(n):
-            increment[n + m] *= GAMMA * step
-    add(work.trial, work.stages[STAGES - 1], work.new)
-    add(work.stage_flow, work.flow_stages[STAGES - 1], work.new_flow)
+    add(work.trial, stages[STAGES - 1], work.new)
 
 
-@jit
-def largest_error(work: Work) -> tuple[float, int]:
+@lean_jit
+def largest_error(plumbing: Plumbing, work: Work) -> tuple[float, int]:
     """Largest error estimate [Pa] and the volume it belongs to; NaN counts as the largest.
 
     Of the pressure, and of the mass as the pressure it would make.
     """
     worst, volume = 0.0, 0
-    n = len(work.here.volume)
+    n = plumbing.volumes.shape[1]
     last = work.stages[STAGES - 1]
     for m in range(n):
         size = max(abs(last[m]), abs(last[n + m] * work.y[m] / work.y[n + m]))

@@ -4,7 +4,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.pneumatics._compiled import jit
-from ramstill.pneumatics.equations import Plumbing
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.pace import (
     FOR_EVER,
@@ -20,6 +19,7 @@ from ramstill.pneumatics.pace import (
     strayed,
     while_it_halves,
 )
+from ramstill.pneumatics.plumbing import Plumbing
 from ramstill.pneumatics.rodas5p import bend, between
 from ramstill.pneumatics.rows import copy
 from ramstill.pneumatics.step import Pieces, attempt, largest_error, look, work_for
@@ -87,7 +87,7 @@ def run(
             attempt(plumbing, outside, pieces, piece, since, end, knot, work)
             counts[2] += 7
             step = end - since
-            size, volume = largest_error(work)
+            size, volume = largest_error(plumbing, work)
             counts[4] = volume
             error = size / tolerance
             if bold and error <= 1.0:
@@ -121,7 +121,6 @@ def run(
             rejected = False
             since = end
             copy(work.new, work.y)
-            copy(work.new_flow, work.flow)
             if since < length:
                 knot = look(plumbing, outside, pieces, piece, since, knot, False, work)
                 counts[2] += 1

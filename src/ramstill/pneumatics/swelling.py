@@ -5,13 +5,15 @@ never by more than half of the smaller of the two volumes, where it meets its st
 milliseconds, as a light spring in air does; that makes its swelling a state like the others.
 """
 
-from ramstill.pneumatics._compiled import jit
+from math import sqrt
+
+from ramstill.pneumatics._compiled import lean_jit
 
 SETTLES_S = 2e-3  # how fast a capsule takes its shape [s], assumed; far below what the engine resolves
 MOST_SHARE = 0.5  # of the smaller volume
 
 
-@jit
+@lean_jit
 def swollen(difference: float, compliance: float, most: float) -> tuple[float, float]:
     """Volume gained in the end [m3] at a pressure difference [Pa], and its slope [m3/Pa].
 
@@ -19,5 +21,5 @@ def swollen(difference: float, compliance: float, most: float) -> tuple[float, f
     """
     straight = compliance * difference
     bent = 1.0 / (1.0 + (straight / most) ** 2)
-    root = bent**0.5
+    root = sqrt(bent)
     return straight * root, compliance * bent * root
