@@ -1,6 +1,7 @@
 """The pressures in a network over time."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -8,7 +9,8 @@ from numpy.typing import ArrayLike, NDArray
 from ramstill.air.constants import R_AIR
 from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces, state_of
 from ramstill.pneumatics.equilibrium import settle
-from ramstill.pneumatics.network import FloatArray, Network
+from ramstill.pneumatics.network import FloatArray, IntArray, Network
+from ramstill.pneumatics.output import rows_into
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.plumbing import Plumbing
 from ramstill.pneumatics.step import Pieces
@@ -115,16 +117,19 @@ def advance(
     state: FloatArray,
     times: FloatArray,
     tolerance_pa: float,
-    output: FloatArray,
+    output: NDArray[Any],
     most_steps: int | None = None,
-) -> NDArray[np.int64]:
-    """Bring `state` from the beginning of the pieces to their end, and fill `output`: see `stepper.run`.
+    columns: IntArray | None = None,
+) -> IntArray:
+    """Bring `state` from the beginning of the pieces to their end, and fill `output` (t, c), float64 or 32.
 
-    Returns its counts. Raises SolverError naming the volume.
+    columns (c,): which parts of the state, by default the first c. Returns the counts of `stepper.run`.
+    Raises SolverError naming the volume.
     """
     budget = _STEPS + _STEPS_A_PIECE * (len(cut.begin) - 1) if most_steps is None else most_steps
     counts, reached = np.zeros(5, dtype=np.int64), np.zeros(1)
-    run(plumbing, outside, cut, state, times, float(tolerance_pa), budget, output, counts, reached)
+    rows = rows_into(output, times, columns)
+    run(plumbing, outside, cut, state, rows, float(tolerance_pa), budget, counts, reached)
     if counts[3] != DONE:
         name = network.node_names[int(counts[4])]
         why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"

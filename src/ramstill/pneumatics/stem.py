@@ -61,11 +61,8 @@ class Stem:
             state, since = state_from(network, plumbing, initial), float(self.time_s[0])
         outside = self._outside(surroundings, touched)
         cut = pieces(network, surroundings, outside, since, float(self.time_s[-1]))
-        whole = columns is None and out.dtype == np.float64
-        found = out if whole else np.empty((len(out), len(network.node_names)))
-        advance(network, plumbing, outside, cut, state, self.time_s[row:], self.tolerance_pa, found)
-        if not whole:
-            out[:] = found if columns is None else found[:, columns]
+        times, tolerance = self.time_s[row:], self.tolerance_pa
+        advance(network, plumbing, outside, cut, state, times, tolerance, out, columns=columns)
 
     def _outside(self, surroundings: Surroundings, touched: tuple[str, ...]) -> Outside:
         start, end = float(self.time_s[0]), float(self.time_s[-1])

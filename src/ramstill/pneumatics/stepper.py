@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics.output import Rows, along_a_step, as_it_stands
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.pace import (
     FOR_EVER,
@@ -20,7 +21,7 @@ from ramstill.pneumatics.pace import (
     while_it_halves,
 )
 from ramstill.pneumatics.plumbing import Plumbing
-from ramstill.pneumatics.rodas5p import bend, between
+from ramstill.pneumatics.rodas5p import bend
 from ramstill.pneumatics.rows import copy
 from ramstill.pneumatics.step import Pieces, attempt, largest_error, look, work_for
 
@@ -37,27 +38,22 @@ def run(
     outside: Outside,
     pieces: Pieces,
     start: FloatArray,
-    output_s: FloatArray,
+    rows: Rows,
     tolerance: float,
     most_steps: int,
-    output: FloatArray,
     counts: IntArray,
     reached: FloatArray,
 ) -> None:
-    """Fill `output` from `start` (2 n + s,), see volumes.py; `reached[0]` is the time it got to [s].
+    """Fill in `rows` from `start` (2 n + s,), see volumes.py; `reached[0]` is the time it got to [s].
 
-    output (len(output_s), k): the first k of the state. output_s rises and lies within the pieces. counts
-    (5,): steps, rejected, evaluations, how it ended, and the volume that sets the pace there. `start` becomes
-    the state at the end.
+    The times of `rows` lie within the pieces. counts (5,): steps, rejected, evaluations, how it ended, and
+    the volume that sets the pace there. `start` becomes the state at the end.
     """
     work = work_for(plumbing, outside.pressure.shape[1])
     copy(start, work.y)
     for i in range(len(counts)):
         counts[i] = 0
-    due, step = 0, 0.0
-    while due < len(output_s) and output_s[due] <= pieces.begin[0]:
-        copy(work.y, output[due])
-        due += 1
+    due, step = as_it_stands(rows, 0, pieces.begin[0], work.y), 0.0
     for piece in range(len(pieces.begin) - 1):
         origin = pieces.begin[piece]
         length = pieces.begin[piece + 1] - origin
@@ -108,12 +104,7 @@ def run(
                 continue
             counts[0] += 1
             bold = False
-            if due < len(output_s) and output_s[due] - origin <= end:
-                bend(work.stages, work.dense)
-                while due < len(output_s) and output_s[due] - origin <= end:
-                    share = min(1.0, max(0.0, (output_s[due] - origin - since) / step))
-                    between(share, work.y, work.new, work.dense, output[due])
-                    due += 1
+            due = along_a_step(rows, due, origin, since, end, work.y, work.new, work.stages)
             error = max(error, 1e-8)
             grow = next_growth(error, error_before, step, step_before)
             error_before, step_before = error, step
@@ -124,8 +115,6 @@ def run(
             if since < length:
                 knot = look(plumbing, outside, pieces, piece, since, knot, False, work)
                 counts[2] += 1
-    while due < len(output_s):  # rounding left a last one just beyond the end
-        copy(work.y, output[due])
-        due += 1
+    as_it_stands(rows, due, FOR_EVER, work.y)  # rounding left a last one just beyond the end
     copy(work.y, start)
     counts[3], reached[0] = DONE, pieces.begin[-1]
