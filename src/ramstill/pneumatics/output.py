@@ -59,7 +59,7 @@ def along_a_step(
 ) -> int:
     """Fill in the rows that are due within a step from `since` to `end` [s after origin]; return the next.
 
-    The curve between two states is that of rodas5p.between, for the columns that are wanted only.
+    From the state to the new one on the curve that rodas5p.DENSE gives, for the columns that are wanted only.
     """
     after = due
     while after < len(rows.times) and rows.times[after] - origin <= end:

@@ -157,12 +157,3 @@ def bend(stages: FloatArray, dense: FloatArray) -> None:
         for j in range(STAGES):
             for m in range(dense.shape[1]):
                 dense[row, m] += DENSE[row, j] * stages[j, m]
-
-
-@lean_jit
-def between(share: float, y: FloatArray, new: FloatArray, dense: FloatArray, out: FloatArray) -> None:
-    """Fill `out` with the first of the solution at a share (0 to 1) of the step from y to new."""
-    rest = 1.0 - share
-    for m in range(len(out)):
-        curve = dense[0, m] + share * (dense[1, m] + share * dense[2, m])
-        out[m] = y[m] + share * ((new[m] - y[m]) + rest * curve)  # exactly y where nothing moves
