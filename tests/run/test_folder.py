@@ -53,5 +53,5 @@ def test_what_is_not_ours_stays(tmp_path: Path, kind: str) -> None:
 
 def test_a_parent_that_is_a_file_is_refused_in_one_line(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
-    with pytest.raises(InputError, match="--out"):
+    with pytest.raises(InputError, match="file, which is a file; allowed: a folder in a folder"):
         fill(tmp_path / "file" / "out")

@@ -39,6 +39,9 @@ def whole_folder(out: str | Path) -> Iterator[Path]:
 def check_replaceable(out: str | Path) -> None:
     """Raise InputError if `out` is something we may not replace; call it before long work."""
     target = Path(out)
+    above = next(folder for folder in target.absolute().parents if folder.exists())
+    if not above.is_dir():
+        raise InputError(str(out), "--out", f"{above}, which is a file", "a folder in a folder")
     if not target.exists() and not target.is_symlink():
         return
     ours = target.is_dir() and ((target / MARK).exists() or not any(target.iterdir()))
