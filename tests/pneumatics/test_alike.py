@@ -1,5 +1,6 @@
 """From when on two systems differ: late enough to save work, never too late."""
 
+from dataclasses import replace
 from math import inf
 
 import numpy as np
@@ -49,6 +50,9 @@ def test_links_that_open_later_and_shut_ones_make_no_difference_before() -> None
     assert alike_until(early, outside, base, outside) == -inf
     assert alike_until(base.with_volume("case", 2e-4), outside, base, outside) == -inf
     assert alike_until(base.with_heat("adiabatic"), outside, base, outside) == -inf
+    walled = replace(base, heat_w_k=np.array([0.1]))
+    assert alike_until(walled, outside, base, outside) == -inf
+    assert alike_until(base, outside, walled, outside) == -inf
     covered = outside.with_openness("port", Schedule.step(1.0, 1.0, 0.0))
     assert alike_until(base, covered, base, outside) == -inf  # the other has nothing of the kind to compare
     free = outside.with_openness("port", Schedule.constant(1.0))

@@ -47,6 +47,10 @@ def same_until(one: Schedule, other: Schedule) -> float:
         return inf
     if one.values[0] != other.values[0]:
         return -inf
+    for steady, moving in ((one, other), (other, one)):
+        if steady.values.count(steady.values[0]) == len(steady.values):  # the usual case, and quickly told
+            first = next((i for i, v in enumerate(moving.values) if v != steady.values[0]), 0)
+            return moving.times_s[first - 1] if first else inf
     knots = sorted({*one.times_s, *other.times_s})
     for i, knot in enumerate(knots):
         if one.at_left(knot) != other.at_left(knot):
@@ -65,7 +69,8 @@ def _same_parts(network: Network, other: Network) -> bool:
             continue
         if name.startswith("link_"):
             a = a[:count]
-        if not (np.array_equal(a, b) if isinstance(b, np.ndarray) else a == b):
+        # bit by bit, which is quicker than number by number
+        if type(a) is not type(b) or (a.tobytes() != b.tobytes() if isinstance(a, np.ndarray) else a != b):
             return False
     return True
 
