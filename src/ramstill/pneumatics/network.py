@@ -1,6 +1,6 @@
 """A system as the engine sees it: volumes, boundaries, and links between them."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from math import isfinite
 from typing import Literal, get_args
 
@@ -97,7 +97,7 @@ class Network:
         place = self.link_of(link)
         there = self.openness[place]
         new = never_negative(link, there.times(schedule) if there else schedule)
-        return replace(self, openness=(*self.openness[:place], new, *self.openness[place + 1 :]))
+        return self._with(openness=(*self.openness[:place], new, *self.openness[place + 1 :]))
 
     def with_link(
         self, name: str, kind: int, a: str, b: str, size: tuple[float, ...], schedule: Schedule | None = None
@@ -108,10 +108,11 @@ class Network:
             raise ValueError(f"{name!r} must join a volume to something else")
         if not np.isfinite(size).all() or min(size) < 0.0:
             raise ValueError(f"the sizes of {name!r} must be numbers of zero or more")
+        if name in self.link_names:
+            raise ValueError("two parts of a network share a name")
         row = np.zeros((1, 4))
         row[0, : len(size)] = size
-        return replace(
-            self,
+        return self._with(
             link_names=(*self.link_names, name),
             link_kind=np.append(self.link_kind, kind),
             link_a=np.append(self.link_a, ends[0]),
@@ -119,6 +120,13 @@ class Network:
             link_size=np.concatenate([self.link_size, row]),
             openness=(*self.openness, never_negative(name, schedule)),
         )
+
+    def _with(self, **changes: object) -> "Network":
+        """The same with some parts changed to what is known to be good: nothing is looked at again."""
+        made = object.__new__(Network)
+        for name in _FIELDS:
+            object.__setattr__(made, name, changes[name] if name in changes else getattr(self, name))
+        return made
 
     def with_hole(
         self, name: str, a: str, b: str, bore_m: float, depth_m: float, schedule: Schedule | None = None
@@ -174,6 +182,9 @@ class Network:
         volumes = np.array(self.volume_m3)
         volumes[self.index_of(node)] = volume_m3
         return replace(self, volume_m3=volumes)
+
+
+_FIELDS = tuple(field.name for field in fields(Network))
 
 
 def softest(volume_m3: float, sealed: bool) -> float:
