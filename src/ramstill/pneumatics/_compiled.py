@@ -37,8 +37,18 @@ def lean_jit(function: Callable[P, T]) -> Callable[P, T]:
     return _compiled(function, _nrt=False, fastmath={"contract"}, forceinline=True)
 
 
+def inner_jit(function: Callable[P, T]) -> Callable[P, T]:
+    """As `lean_jit`, for what only compiled code calls."""
+    return _compiled(function, _nrt=False, fastmath={"contract"}, forceinline=True, no_cpython_wrapper=True)
+
+
+def outer_jit(function: Callable[P, T]) -> Callable[P, T]:
+    """As `inner_jit`, for what is long, and called from several places: it stays a call."""
+    return _compiled(function, _nrt=False, fastmath={"contract"}, no_cpython_wrapper=True)
+
+
 def _compiled(function: Callable[P, T], **options: Any) -> Callable[P, T]:
-    options = {"nogil": True, "error_model": "numpy", **options}
+    options = {"nogil": True, "no_cfunc_wrapper": True, "error_model": "numpy", **options}
     try:
         made = numba.njit(cache=True, **options)(function)
     except RuntimeError:  # Numba found nowhere to write

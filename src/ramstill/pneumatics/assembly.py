@@ -13,7 +13,7 @@ from ramstill.pneumatics.laws import figures
 from ramstill.pneumatics.network import FloatArray, IntArray, Network, never_negative
 from ramstill.pneumatics.openness import over_pieces
 from ramstill.pneumatics.outside import Outside
-from ramstill.pneumatics.plumbing import COMPENSATED, HOLDING, MOST, PLAIN, SOFTNESS, Plumbing
+from ramstill.pneumatics.plumbing import COMPENSATED, HOLDING, LANES, MOST, PLAIN, SOFTNESS, Plumbing
 from ramstill.pneumatics.schedule import Schedule
 from ramstill.pneumatics.step import Pieces
 from ramstill.pneumatics.surroundings import Surroundings
@@ -90,18 +90,16 @@ def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
     holding = (links.hold_ab > 0.0) | (links.hold_ba > 0.0)
     plumbing = Plumbing(
         volumes=np.array([network.capacity, network.volume_m3, wall, (GAMMA - 1.0) * passed]),
-        links=np.array(
-            [
-                links.conductance,
-                links.inertia,
-                links.reynolds,
-                links.straight,
-                links.hold_ab,
-                links.hold_ba,
-                fade * fade,
-                (1.0 - carried) * wall[joined.walls_a],
-                (1.0 - carried) * wall[joined.walls_b],
-            ]
+        links=_in_lanes(
+            links.conductance,
+            links.inertia,
+            links.reynolds,
+            links.straight,
+            links.hold_ab,
+            links.hold_ba,
+            fade * fade,
+            (1.0 - carried) * wall[joined.walls_a],
+            (1.0 - carried) * wall[joined.walls_b],
         ),
         ends=joined.ends,
         kind=np.where(links.compensated, COMPENSATED, np.where(holding, HOLDING, PLAIN)),
@@ -113,6 +111,14 @@ def assemble(network: Network) -> tuple[Plumbing, tuple[str, ...]]:
         plan=joined.plan,
     )
     return plumbing, tuple(network.boundary_names[end - n] for end in joined.touched)
+
+
+def _in_lanes(*rows: FloatArray) -> FloatArray:
+    """Rows of a figure for each link, and 0 for dead links that make up the last `LANES`."""
+    count = len(rows[0])
+    made = np.zeros((len(rows), -(-count // LANES) * LANES))
+    made[:, :count] = rows
+    return made
 
 
 def heat_of_walls(network: Network) -> FloatArray:

@@ -8,8 +8,9 @@ of pressure by the law's slopes, so flow by flow they are put in place of the fl
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import lean_jit
-from ramstill.pneumatics.flow import link_flow, plain_residual, residual, residual_slopes
+from ramstill.pneumatics._compiled import inner_jit, outer_jit
+from ramstill.pneumatics.flow import NEAR, link_flow, near_one, residual, residual_slopes
+from ramstill.pneumatics.friction import LAMINAR_BELOW
 from ramstill.pneumatics.plumbing import (
     AA,
     AB,
@@ -27,18 +28,21 @@ from ramstill.pneumatics.plumbing import (
     B,
     Plumbing,
 )
+from ramstill.pneumatics.rows import fill
 
 FloatArray = NDArray[np.float64]
 
-# Rows of `slopes` (9, l), all about one instant. The law's: slopes of the flow by its two pressures
+# Rows of `slopes` (9, l'), all about one instant. The law's: slopes of the flow by its two pressures
 # [kg/(s Pa)] and by time [kg/s2], flow for each unit of residual [-], by how much the flow is to change for
 # the law to hold [kg/s]. What the flow carries (volumes.py): temperature by which a change of flow counts at
 # either end [K], change of H w for each kelvin there [kg/s].
 BY_A, BY_B, BY_TIME, PER_RESIDUAL, OUT_OF_LAW, BY_FLOW_A, BY_FLOW_B, BY_WARM_A, BY_WARM_B = range(9)
 SLOPES = 9
+# Rows of `drops` (2, l'): difference and sum of the pressures at either end [Pa]; 0 and 1 of dead links.
+APART, TOGETHER = range(2)
 
 
-@lean_jit
+@inner_jit
 def law_of(plumbing: Plumbing, i: int, pa: float, pb: float, openness: float) -> float:
     """What the law says flows through link i [kg/s]."""
     links = plumbing.links
@@ -56,7 +60,26 @@ def law_of(plumbing: Plumbing, i: int, pa: float, pb: float, openness: float) ->
     )
 
 
-@lean_jit
+@inner_jit
+def left_of(plumbing: Plumbing, i: int, pa: float, pb: float, flow: float, openness: float) -> float:
+    """`residual` of link i."""
+    links = plumbing.links
+    return residual(
+        pa,
+        pb,
+        flow,
+        openness,
+        links[CONDUCTANCE, i],
+        links[INERTIA, i],
+        plumbing.kind[i] == COMPENSATED,
+        links[HOLD_AB, i],
+        links[HOLD_BA, i],
+        links[REYNOLDS, i],
+        links[STRAIGHT, i],
+    )
+
+
+@inner_jit
 def law_slopes_of(
     plumbing: Plumbing, i: int, pa: float, pb: float, flow: float, openness: float
 ) -> tuple[float, float, float, float, float]:
@@ -77,7 +100,7 @@ def law_slopes_of(
     )
 
 
-@lean_jit
+@outer_jit
 def flows_by_law(plumbing: Plumbing, pressure: FloatArray, openness: FloatArray, flow: FloatArray) -> None:
     """Fill `flow` (l,) [kg/s] with what the law says at these pressures (n + b,) [Pa]."""
     ends = plumbing.ends
@@ -85,7 +108,7 @@ def flows_by_law(plumbing: Plumbing, pressure: FloatArray, openness: FloatArray,
         flow[i] = law_of(plumbing, i, pressure[ends[A, i]], pressure[ends[B, i]], openness[i])
 
 
-@lean_jit
+@inner_jit
 def linearise(
     plumbing: Plumbing,
     pressure: FloatArray,
@@ -113,7 +136,7 @@ def linearise(
         slopes[OUT_OF_LAW, i] = per * excess
 
 
-@lean_jit
+@inner_jit
 def put_in_law(
     plumbing: Plumbing,
     pressure: FloatArray,
@@ -121,33 +144,37 @@ def put_in_law(
     flow: FloatArray,
     ahead: float,
     slopes: FloatArray,
+    drops: FloatArray,
     change: FloatArray,
 ) -> None:
-    """Fill change (l,) [kg/s]: what puts flows into their law at these pressures, and what they change by in
+    """Fill change (l',) [kg/s]: what puts flows into their law at these pressures, and what they change by in
     a time `ahead` [s], both by slopes known already.
+
+    Lanes of links at a time, as if all were plain, laminar and near no expansion, as nearly all are nearly
+    always; then those that are not. drops (2, l') is worked in.
     """
-    ends, links, kind = plumbing.ends, plumbing.links, plumbing.kind
+    links, ends, kind = plumbing.links, plumbing.ends, plumbing.kind
     for i in range(ends.shape[1]):
-        pa, pb, w, o = pressure[ends[A, i]], pressure[ends[B, i]], flow[i], openness[i]
-        g, e, reynolds, straight = (
-            links[CONDUCTANCE, i],
-            links[INERTIA, i],
-            links[REYNOLDS, i],
-            links[STRAIGHT, i],
-        )
-        if kind[i] == PLAIN:
-            left = plain_residual(pa, pb, w, g * o * o, e, reynolds, straight)
-        else:
-            compensated, ab, ba = kind[i] == COMPENSATED, links[HOLD_AB, i], links[HOLD_BA, i]
-            left = residual(pa, pb, w, o, g, e, compensated, ab, ba, reynolds, straight)
+        pa, pb = pressure[ends[A, i]], pressure[ends[B, i]]
+        drops[APART, i], drops[TOGETHER, i] = pa - pb, pa + pb
+    for i in range(links.shape[1]):
+        w, apart, together = flow[i], drops[APART, i], drops[TOGETHER, i]
+        lost = links[INERTIA, i] * near_one(abs(apart) / together) * abs(w)
+        left = links[CONDUCTANCE, i] * openness[i] * openness[i] * apart * together - w * (1.0 + lost)
+        change[i] = slopes[PER_RESIDUAL, i] * left + ahead * slopes[BY_TIME, i]
+    for i in range(ends.shape[1]):
+        laminar = links[REYNOLDS, i] * abs(flow[i]) <= LAMINAR_BELOW
+        if kind[i] == PLAIN and laminar and abs(drops[APART, i]) <= NEAR * drops[TOGETHER, i]:
+            continue
+        left = left_of(plumbing, i, pressure[ends[A, i]], pressure[ends[B, i]], flow[i], openness[i])
         change[i] = slopes[PER_RESIDUAL, i] * left + ahead * slopes[BY_TIME, i]
 
 
-@lean_jit
+@inner_jit
 def stiffness_of(plumbing: Plumbing, slopes: FloatArray, stiffness: FloatArray) -> None:
     """Fill `stiffness` (flat, see Plan): how the flow out of each volume goes with each pressure."""
     ends = plumbing.ends
-    stiffness[:] = 0.0
+    fill(0.0, stiffness)
     for i in range(ends.shape[1]):
         stiffness[ends[AA, i]] += slopes[BY_A, i]
         stiffness[ends[AB, i]] += slopes[BY_B, i]
@@ -155,11 +182,12 @@ def stiffness_of(plumbing: Plumbing, slopes: FloatArray, stiffness: FloatArray) 
         stiffness[ends[BB, i]] -= slopes[BY_B, i]
 
 
-@lean_jit
-def gather(plumbing: Plumbing, flow: FloatArray, into: FloatArray) -> None:
-    """Fill `into` (n + b,) with what flows into each volume and boundary [kg/s]."""
+@inner_jit
+def gather(plumbing: Plumbing, flow: FloatArray, slopes: FloatArray, into: FloatArray) -> None:
+    """Fill `into` (n + b,) with what flows into each volume and boundary [kg/s] when flows are lawful."""
     ends = plumbing.ends
-    into[:] = 0.0
+    fill(0.0, into)
     for i in range(ends.shape[1]):
-        into[ends[A, i]] -= flow[i]
-        into[ends[B, i]] += flow[i]
+        lawful = flow[i] + slopes[OUT_OF_LAW, i]
+        into[ends[A, i]] -= lawful
+        into[ends[B, i]] += lawful

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import lean_jit
 from ramstill.pneumatics.assembly import assemble, volumes_at
 from ramstill.pneumatics.elimination import factor, solve
 from ramstill.pneumatics.equations import (
@@ -110,40 +110,58 @@ def _parts(plumbing: Plumbing, joined: np.ndarray, n: int) -> tuple[np.ndarray, 
     return reached, [roots == root for root in sorted(set(roots.tolist()) - open_roots)]
 
 
-@jit
 def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: FloatArray) -> FloatArray:
-    """Implicit steps in pressures and flows that grow while they go well, ending as Newton's method."""
-    n, links, both = len(start), len(openness), len(start) + len(outer)
-    y, pressure, still, into = start.copy(), np.empty(both), np.zeros(both), np.zeros(both)
-    flow, idle, slopes = np.zeros(links), np.zeros(links), np.zeros((SLOPES, links))
-    stiffness, move = np.zeros(plumbing.entries), np.zeros(n)
-    pressure[:n], pressure[n:] = y, outer
+    """Where pressures (n,) [Pa] come to rest from where they start."""
+    links = plumbing.links.shape[1]
+    pressure = np.concatenate([start, outer])
+    still, flow, slopes = np.zeros_like(pressure), np.zeros(links), np.zeros((SLOPES, links))
+    stiffness, move = np.zeros(plumbing.entries), np.zeros_like(pressure)
+    come_to_rest(plumbing, openness, pressure, flow, still, np.zeros(links), slopes, stiffness, move)
+    return pressure[: len(start)]
+
+
+@lean_jit
+def come_to_rest(
+    plumbing: Plumbing,
+    openness: FloatArray,
+    pressure: FloatArray,
+    flow: FloatArray,
+    still: FloatArray,
+    idle: FloatArray,
+    slopes: FloatArray,
+    stiffness: FloatArray,
+    move: FloatArray,
+) -> None:
+    """Implicit steps in pressures (n + b,) and flows (l,) that grow while they go well, ending as Newton's
+    method.
+
+    still (n + b,), idle (l,): zeros; slopes, stiffness (entries,) and move (n + b,) are worked in.
+    """
+    n = plumbing.volumes.shape[1]
     flows_by_law(plumbing, pressure, openness, flow)
     step = 1e-3
     for _ in range(_MOST_ROUNDS):
-        pressure[:n] = y
         linearise(plumbing, pressure, still, openness, idle, flow, slopes)
         stiffness_of(plumbing, slopes, stiffness)
         for m in range(n):
             stiffness[m] += plumbing.volumes[CAPACITY, m] / step
-        gather(plumbing, flow + slopes[OUT_OF_LAW], into)
-        move[:] = into[:n]
+        gather(plumbing, flow, slopes, move)
         factor(plumbing.plan, stiffness)
         solve(plumbing.plan, stiffness, move)
         largest, goes_well = 0.0, True
         for m in range(n):
             largest = max(largest, abs(move[m]))
-            goes_well = goes_well and y[m] + move[m] > 0.1 * y[m]  # NaN does not
+            goes_well = goes_well and pressure[m] + move[m] > 0.1 * pressure[m]  # NaN does not
         if not goes_well:
             step *= 0.1
             continue
-        y += move
-        for i in range(links):
+        for m in range(n, len(move)):
+            move[m] = 0.0
+        for m in range(n):
+            pressure[m] += move[m]
+        for i in range(plumbing.ends.shape[1]):
             a, b = plumbing.ends[A, i], plumbing.ends[B, i]
-            flow[i] += slopes[OUT_OF_LAW, i]
-            flow[i] += slopes[BY_A, i] * move[a] if a < n else 0.0
-            flow[i] += slopes[BY_B, i] * move[b] if b < n else 0.0
+            flow[i] += slopes[OUT_OF_LAW, i] + slopes[BY_A, i] * move[a] + slopes[BY_B, i] * move[b]
         if largest < _CLOSE_PA and step >= 1e12:
             break
         step = min(1e15, step * (30.0 if largest < 1e3 else 3.0))
-    return y

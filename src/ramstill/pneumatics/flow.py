@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.constants import GAMMA, T0
-from ramstill.pneumatics._compiled import lean_jit
+from ramstill.pneumatics._compiled import inner_jit, lean_jit
 from ramstill.pneumatics.friction import LAMINAR_BELOW, turbulence
 
 FloatArray = NDArray[np.float64]
@@ -80,12 +80,16 @@ def compensation(mean_pa: float) -> tuple[float, float]:
 @lean_jit
 def expansion(v: float) -> float:
     """k at v, the difference between two pressures over their sum: v = (1 - r) / (1 + r)."""
-    if 0.0 <= v <= NEAR:  # where nearly all links are nearly always
-        k = SERIES[TERMS - 1]
-        for n in range(TERMS - 2, -1, -1):
-            k = SERIES[n] + v * k
-        return float(k)
-    return expansion_far(v)[0]
+    return near_one(v) if 0.0 <= v <= NEAR else expansion_far(v)[0]
+
+
+@inner_jit
+def near_one(v: float) -> float:
+    """k at a v up to NEAR."""
+    k = SERIES[TERMS - 1]
+    for n in range(TERMS - 2, -1, -1):
+        k = SERIES[n] + v * k
+    return float(k)
 
 
 @lean_jit
@@ -180,17 +184,6 @@ def _turbulent_flow(
 
 
 @lean_jit
-def plain_residual(
-    pa: float, pb: float, flow: float, through: float, inertia: float, reynolds: float, straight: float
-) -> float:
-    """`residual` of a link with viscous and inertial losses alone; through: conductance times o^2."""
-    apart, size = pa - pb, abs(flow)
-    rough = 1.0 if reynolds * size <= LAMINAR_BELOW else turbulence(reynolds * size, straight)[0]
-    lost = inertia * expansion(abs(apart) / (pa + pb)) * size
-    return through * apart * (pa + pb) - flow * (rough + lost)
-
-
-@lean_jit
 def residual(
     pa: float,
     pb: float,
@@ -210,7 +203,10 @@ def residual(
         return through * (pa - pb) * (pa + pb) * compensation(0.5 * (pa + pb))[0] - flow
     if hold_ab > 0.0 or hold_ba > 0.0:
         return through * beyond(pa - pb, hold_ab, hold_ba)[0] * (pa + pb) - flow
-    return plain_residual(pa, pb, flow, through, inertia, reynolds, straight)
+    apart, size = pa - pb, abs(flow)
+    rough = 1.0 if reynolds * size <= LAMINAR_BELOW else turbulence(reynolds * size, straight)[0]
+    lost = inertia * expansion(abs(apart) / (pa + pb)) * size
+    return through * apart * (pa + pb) - flow * (rough + lost)
 
 
 @lean_jit

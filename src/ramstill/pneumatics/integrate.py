@@ -13,7 +13,7 @@ from ramstill.pneumatics.network import FloatArray, IntArray, Network
 from ramstill.pneumatics.output import rows_into
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.plumbing import Plumbing
-from ramstill.pneumatics.step import Pieces
+from ramstill.pneumatics.step import Pieces, work_for
 from ramstill.pneumatics.stepper import DONE, OUT_OF_STEPS, run
 from ramstill.pneumatics.surroundings import Surroundings
 from ramstill.pneumatics.truth import Truth
@@ -129,7 +129,8 @@ def advance(
     budget = _STEPS + _STEPS_A_PIECE * (len(cut.begin) - 1) if most_steps is None else most_steps
     counts, reached = np.zeros(5, dtype=np.int64), np.zeros(1)
     rows = rows_into(output, times, columns)
-    run(plumbing, outside, cut, state, rows, float(tolerance_pa), budget, counts, reached)
+    work = work_for(plumbing, outside.pressure.shape[1])
+    run(plumbing, outside, cut, state, rows, float(tolerance_pa), budget, counts, reached, work)
     if counts[3] != DONE:
         name = network.node_names[int(counts[4])]
         why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import lean_jit
+from ramstill.pneumatics._compiled import inner_jit
 
 FloatArray = NDArray[np.float64]
 
@@ -22,7 +22,7 @@ class Outside(NamedTuple):
     right: FloatArray
 
 
-@lean_jit
+@inner_jit
 def outside_at(
     outside: Outside,
     origin: float,
@@ -49,7 +49,7 @@ def outside_at(
     return knot
 
 
-@lean_jit
+@inner_jit
 def outside_rate(
     outside: Outside, origin: float, since: float, knot: int, volumes: int, rate: FloatArray
 ) -> None:
@@ -64,7 +64,7 @@ def outside_rate(
         rate[volumes + j] = (ma + x * (2.0 * c2 + x * 3.0 * c3)) / span
 
 
-@lean_jit
+@inner_jit
 def overlooked(
     outside: Outside,
     origin: float,

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.constants import R_AIR
-from ramstill.pneumatics._compiled import jit, lean_jit
+from ramstill.pneumatics._compiled import inner_jit, outer_jit
 from ramstill.pneumatics.blocks import solve_blocks
 from ramstill.pneumatics.equations import (
     BY_A,
@@ -18,8 +18,9 @@ from ramstill.pneumatics.equations import (
 )
 from ramstill.pneumatics.outside import Outside, outside_at, outside_rate, overlooked
 from ramstill.pneumatics.plumbing import HEAT, WARM_A, WARM_B, A, B, Plumbing
+from ramstill.pneumatics.rows import clear
 from ramstill.pneumatics.step import CHANGE, PRESSURE, Pieces, Work
-from ramstill.pneumatics.volumes import GROWTH, SIZE
+from ramstill.pneumatics.volumes import GROWTH, HOT, SIZE
 
 FloatArray = NDArray[np.float64]
 
@@ -34,7 +35,7 @@ PER_ORDER = 0.2  # the estimate is of order 4: its size goes with the fifth powe
 OVERLOOK = 2.0
 
 
-@jit
+@outer_jit
 def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, tolerance: float) -> float:
     """Step [s] in which the slope's own change moves the air by one tolerance.
 
@@ -62,12 +63,13 @@ def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, toleran
     return step
 
 
-@jit
+@inner_jit
 def bends_fastest(plumbing: Plumbing, work: Work) -> float:
     """Largest second derivative of any pressure [Pa/s2] where a step begins."""
     n, y, rate, air = plumbing.volumes.shape[1], work.y, work.rate, work.here
     ends, slopes = plumbing.ends, work.slopes
-    warming, bend = np.zeros(2 * n), np.zeros(len(work.pressure))
+    warming, into = work.warming, work.into
+    clear(into)
     for m in range(n):
         part = rate[m] / y[m] + air.room[GROWTH, m] / air.room[SIZE, m] - rate[n + m] / y[n + m]
         warming[m] = air.temperature[m] * part
@@ -78,17 +80,17 @@ def bends_fastest(plumbing: Plumbing, work: Work) -> float:
         change += slopes[BY_B, i] * rate[b] if b < n else 0.0
         warmer = slopes[BY_WARM_A, i] * warming[ends[WARM_A, i]]
         warmer += slopes[BY_WARM_B, i] * warming[ends[WARM_B, i]]
-        bend[a] -= slopes[BY_FLOW_A, i] * change + warmer
-        bend[b] += slopes[BY_FLOW_B, i] * change + warmer
+        into[a, HOT] -= slopes[BY_FLOW_A, i] * change + warmer
+        into[b, HOT] += slopes[BY_FLOW_B, i] * change + warmer
     fastest = 0.0
     for m in range(n):
-        energy = plumbing.gamma * (R_AIR * bend[m] - air.room[GROWTH, m] * rate[m])
+        energy = plumbing.gamma * (R_AIR * into[m, HOT] - air.room[GROWTH, m] * rate[m])
         energy -= plumbing.volumes[HEAT, m] * warming[m]
         fastest = max(fastest, abs(energy / air.room[SIZE, m]))
     return fastest
 
 
-@lean_jit
+@inner_jit
 def while_it_halves(pieces: Pieces, piece: int, since: float) -> float:
     """Step [s] in which nothing that is shutting shuts by more than half of what is still open.
 
@@ -105,7 +107,7 @@ def while_it_halves(pieces: Pieces, piece: int, since: float) -> float:
     return longest
 
 
-@lean_jit
+@inner_jit
 def next_growth(error: float, error_before: float, step: float, step_before: float) -> float:
     """By how much the next step may be larger, after one whose error was `error` tolerances.
 
@@ -120,7 +122,7 @@ def next_growth(error: float, error_before: float, step: float, step_before: flo
     return float(min(GROW_MOST, max(SHRINK_MOST, grow)))
 
 
-@lean_jit
+@inner_jit
 def goes_on(outside: Outside, pieces: Pieces, piece: int) -> bool:
     """Whether only slopes change where a piece begins: no pressure outside jumps, nothing opens at once."""
     if piece == 0:
@@ -134,7 +136,7 @@ def goes_on(outside: Outside, pieces: Pieces, piece: int) -> bool:
     return not (knot > 0 and outside.knots[knot] == outside.knots[knot - 1])
 
 
-@lean_jit
+@outer_jit
 def strayed(
     outside: Outside, pieces: Pieces, piece: int, since: float, end: float, knot: int, work: Work
 ) -> float:
@@ -145,7 +147,7 @@ def strayed(
     return overlooked(outside, origin, since, end, knot, last_knot, n, work.now, work.then)
 
 
-@lean_jit
+@outer_jit
 def leapt_over(plumbing: Plumbing, step: float, work: Work) -> float:
     """Largest change [Pa] that quick volumes make within a step without being seen to.
 

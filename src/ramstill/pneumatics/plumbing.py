@@ -32,14 +32,16 @@ SOFTNESS, MOST = range(2)
 # Rows of `swell_ends`: what grows, what gives way (-1 for nothing), and matrix entries as in `ends`.
 GROWS, YIELDS, GROWS_GROWS, GROWS_YIELDS, YIELDS_GROWS, YIELDS_YIELDS = range(6)
 
+LANES = 8  # links worked out side by side
+
 
 class Plumbing(NamedTuple):
     """n volumes, then the b boundaries its links touch; l links, s that swell. Rows as named above.
 
-    volumes (4, n), links (9, l), ends (8, l), kind (l,), swells (2, s), swell_ends (6, s); gamma: 1.4, or 1
-    where the air keeps its temperature; carried: the air that passes has fixed + carried times the
-    temperature upstream; entries: how many the matrix has, the spare one the last; plan: how to solve with
-    them.
+    volumes (4, n), links (9, l'), ends (8, l), kind (l,), swells (2, s), swell_ends (6, s); l' is l and as
+    many dead ones as it takes to make up whole `LANES`; gamma: 1.4, or 1 where the air keeps its
+    temperature; carried: the air that passes has fixed + carried times the temperature upstream; entries: how
+    many the matrix has, the spare one the last; plan: how to solve with them.
     """
 
     volumes: FloatArray
@@ -71,7 +73,7 @@ class Plumbing(NamedTuple):
     @property
     def conductance(self) -> FloatArray:
         """G of each link, (l,) [kg/(s Pa^2)]."""
-        return np.asarray(self.links[CONDUCTANCE])
+        return np.asarray(self.links[CONDUCTANCE, : len(self.kind)])
 
     @property
     def a(self) -> IntArray:

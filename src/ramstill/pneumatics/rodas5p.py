@@ -14,7 +14,7 @@ The new y is y + sum A_8j u_j + u_8, and u_8 estimates the error. (B is called C
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import lean_jit
+from ramstill.pneumatics._compiled import inner_jit
 
 FloatArray = NDArray[np.float64]
 
@@ -126,7 +126,7 @@ DENSE = np.array(
 )
 
 
-@lean_jit
+@inner_jit
 def stage_state(stage: int, y: FloatArray, u: FloatArray, state: FloatArray) -> None:
     """Fill `state` with y + sum A_ij u_j: rows of u from `stage` on are zero, or finite and do not count."""
     if stage > 5:  # one more than in the stage before, which `state` still holds
@@ -138,7 +138,7 @@ def stage_state(stage: int, y: FloatArray, u: FloatArray, state: FloatArray) -> 
         state[m] = y[m] + a * u[0, m] + b * u[1, m] + c * u[2, m] + d * u[3, m] + e * u[4, m]
 
 
-@lean_jit
+@inner_jit
 def history(stage: int, u: FloatArray, out: FloatArray) -> None:
     """Fill `out` with sum B_ij u_j over the stages before; u as above."""
     a, b, c, d = B[stage, 0], B[stage, 1], B[stage, 2], B[stage, 3]
@@ -148,7 +148,7 @@ def history(stage: int, u: FloatArray, out: FloatArray) -> None:
         out[m] = early + e * u[4, m] + f * u[5, m] + g * u[6, m]
 
 
-@lean_jit
+@inner_jit
 def bend(stages: FloatArray, dense: FloatArray) -> None:
     """Fill `dense` (3, n) with what the curve between two steps needs beyond its ends."""
     for row in range(3):

@@ -3,26 +3,26 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import lean_jit
+from ramstill.pneumatics._compiled import inner_jit
 
 FloatArray = NDArray[np.float64]
 
 
-@lean_jit
+@inner_jit
 def copy(source: FloatArray, into: FloatArray) -> None:
     """Copy as many as both have."""
     for i in range(min(len(source), len(into))):
         into[i] = source[i]
 
 
-@lean_jit
+@inner_jit
 def add(first: FloatArray, second: FloatArray, into: FloatArray) -> None:
     """Fill `into` with the sum."""
     for i in range(len(into)):
         into[i] = first[i] + second[i]
 
 
-@lean_jit
+@inner_jit
 def clear(rows: FloatArray) -> None:
     """Fill rows of numbers with zeros."""
     for i in range(rows.shape[0]):
@@ -30,7 +30,7 @@ def clear(rows: FloatArray) -> None:
             rows[i, j] = 0.0
 
 
-@lean_jit
+@inner_jit
 def fill(value: float, row: FloatArray) -> None:
     """Fill with one value."""
     for i in range(len(row)):

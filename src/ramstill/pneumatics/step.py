@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.constants import R_AIR
-from ramstill.pneumatics._compiled import jit, lean_jit
+from ramstill.pneumatics._compiled import inner_jit, outer_jit
 from ramstill.pneumatics.blocks import factor_blocks, solve_blocks
 from ramstill.pneumatics.equations import (
     BY_A,
@@ -14,6 +14,7 @@ from ramstill.pneumatics.equations import (
     BY_TIME,
     OUT_OF_LAW,
     SLOPES,
+    TOGETHER,
     flows_by_law,
     linearise,
     put_in_law,
@@ -60,16 +61,21 @@ class Pieces(NamedTuple):
 
 
 class Work(NamedTuple):
-    """Arrays a run works in, made once. n volumes, b boundaries, l links, s that swell.
+    """Arrays a run works in, made once. n volumes, b boundaries, l' links in lanes, s that swell.
 
-    y, new (2 n + s + l,): the state of volumes.py where a step begins and ends, and behind it the flows
-    [kg/s]; trial: the same in a stage; stages (8, 2 n + s + l): the method's increments of it; held (2 n
-    + s,): what it keeps of those before; dense (3, 2 n
-    + s): for the curve in between; rate (2 n + s,): dy/dt where it begins; now, then (2, n + b): pressures
-    [Pa] and boundary slopes [Pa/s] where it begins and ends; pressure (n + b,) and openness (l,) in a stage;
-    here: the air where it begins, there: in a stage; share (n + b,): volumes here over those there; slopes:
-    about the beginning; into (n + b, 2); stiffness, matrix (entries, 4): see blocks.py; move (n + b, 2):
-    changes of pressure [Pa] and temperature [K], none at the boundaries.
+    Along states: y, new (2 n + s + l',), the state of volumes.py where a step begins and ends, and behind it
+    the flows [kg/s]; trial, the same in a stage; stages (8, 2 n + s + l'), the method's increments of it;
+    held (2 n + s,), what a stage keeps of those before; dense (3, 2 n + s), for the curve in between; rate (2
+    n + s,), dy/dt where a step begins.
+
+    At volumes and boundaries: now, then (2, n + b), pressures [Pa] and boundary slopes [Pa/s] where a step
+    begins and ends; pressure (n + b,) in a stage; share (n + b,), volumes where it begins over those of the
+    stage; into (n + b, 2), see volumes.py; move (n + b, 2), changes of pressure [Pa] and temperature [K],
+    none at the boundaries. here: the air where a step begins, there: in a stage; warming (2 n,): dT/dt [K/s]
+    where a run looks that far.
+
+    Along links: openness (l',) in a stage; slopes (9, l') about the beginning and drops (2, l'), see
+    equations.py. stiffness, matrix (entries, 4): see blocks.py.
     """
 
     y: FloatArray
@@ -85,20 +91,23 @@ class Work(NamedTuple):
     openness: FloatArray
     here: Air
     there: Air
+    warming: FloatArray
     share: FloatArray
     slopes: FloatArray
+    drops: FloatArray
     into: FloatArray
     stiffness: FloatArray
     matrix: FloatArray
     move: FloatArray
 
 
-@jit
 def work_for(plumbing: Plumbing, boundaries: int) -> Work:
     """Arrays of the right sizes."""
     n, links = plumbing.volumes.shape[1], plumbing.links.shape[1]
     both, state = n + boundaries, 2 * n + plumbing.swell_ends.shape[1]
-    whole, entries = state + links, plumbing.entries
+    whole, blocks = state + links, (plumbing.entries, 4)
+    drops = np.zeros((2, links))
+    drops[TOGETHER] = 1.0
     return Work(
         y=np.zeros(whole),
         new=np.zeros(whole),
@@ -113,23 +122,25 @@ def work_for(plumbing: Plumbing, boundaries: int) -> Work:
         openness=np.zeros(links),
         here=air_for(plumbing),
         there=air_for(plumbing),
+        warming=np.zeros(2 * n),
         share=np.zeros(both),
         slopes=np.zeros((SLOPES, links)),
+        drops=drops,
         into=np.zeros((both, 2)),
-        stiffness=np.zeros((entries, 4)),
-        matrix=np.zeros((entries, 4)),
+        stiffness=np.zeros(blocks),
+        matrix=np.zeros(blocks),
         move=np.zeros((both, 2)),
     )
 
 
-@lean_jit
+@inner_jit
 def open_at(pieces: Pieces, piece: int, since: float, openness: FloatArray) -> None:
     """Fill `openness` (l,) with the open shares `since` [s] after a piece begins."""
-    for i in range(len(openness)):
+    for i in range(pieces.openness.shape[1]):
         openness[i] = pieces.openness[piece, i] + since * pieces.opening_rate[piece, i]
 
 
-@lean_jit
+@outer_jit
 def look(
     plumbing: Plumbing,
     outside: Outside,
@@ -167,7 +178,7 @@ def look(
     return knot
 
 
-@lean_jit
+@inner_jit
 def fill_matrix(plumbing: Plumbing, per: float, work: Work) -> None:
     """Fill `matrix`: the stiffness, and what a stage holds against change, `per` [1/s] of it."""
     n, y, air, ends, matrix = plumbing.volumes.shape[1], work.y, work.here, plumbing.swell_ends, work.matrix
@@ -192,7 +203,7 @@ def fill_matrix(plumbing: Plumbing, per: float, work: Work) -> None:
             matrix[other, 2] -= energy
 
 
-@lean_jit
+@inner_jit
 def grown(plumbing: Plumbing, per: float, work: Work, m: int, volume: float) -> tuple[float, float]:
     """What growing by a volume [m3] takes in both rows of a volume."""
     n = plumbing.volumes.shape[1]
@@ -200,7 +211,7 @@ def grown(plumbing: Plumbing, per: float, work: Work, m: int, volume: float) -> 
     return mass, (work.rate[m] + plumbing.gamma * work.y[m] * per) * volume
 
 
-@lean_jit
+@inner_jit
 def solve_stage(plumbing: Plumbing, step: float, air: Air, increment: FloatArray, work: Work) -> None:
     """Fill `increment` (2 n + s + l,), which comes with what the law asks of the flows, with the stage's own.
 
@@ -241,7 +252,7 @@ def solve_stage(plumbing: Plumbing, step: float, air: Air, increment: FloatArray
         increment[m], increment[n + m] = move[m, 0], into[m, MASS] * (GAMMA * step)
 
 
-@lean_jit
+@outer_jit
 def attempt(
     plumbing: Plumbing,
     outside: Outside,
@@ -278,7 +289,7 @@ def attempt(
             stage_state(stage, work.y, stages, work.trial)
             for m in range(n):
                 pressure[m] = work.trial[m]
-            put_in_law(plumbing, pressure, work.openness, flow, ahead, work.slopes, change)
+            put_in_law(plumbing, pressure, work.openness, flow, ahead, work.slopes, work.drops, change)
             air = work.there
             air_at(plumbing, work.trial, air)
             if soft > 0:
@@ -293,7 +304,7 @@ def attempt(
     add(work.trial, stages[STAGES - 1], work.new)
 
 
-@lean_jit
+@inner_jit
 def largest_error(plumbing: Plumbing, work: Work) -> tuple[float, int]:
     """Largest error estimate [Pa] and the volume it belongs to; NaN counts as the largest.
 

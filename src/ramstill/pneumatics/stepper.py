@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import lean_jit
 from ramstill.pneumatics.output import Rows, along_a_step, as_it_stands
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.pace import (
@@ -23,7 +23,7 @@ from ramstill.pneumatics.pace import (
 from ramstill.pneumatics.plumbing import Plumbing
 from ramstill.pneumatics.rodas5p import bend
 from ramstill.pneumatics.rows import copy
-from ramstill.pneumatics.step import Pieces, attempt, largest_error, look, work_for
+from ramstill.pneumatics.step import Pieces, Work, attempt, largest_error, look
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -32,7 +32,7 @@ DONE, OUT_OF_STEPS, STEP_TOO_SMALL = 0, 1, 2
 SHORTEN_MOST = 0.3  # how much at once a step gives way to what the air outside does
 
 
-@jit
+@lean_jit
 def run(
     plumbing: Plumbing,
     outside: Outside,
@@ -43,13 +43,13 @@ def run(
     most_steps: int,
     counts: IntArray,
     reached: FloatArray,
+    work: Work,
 ) -> None:
     """Fill in `rows` from `start` (2 n + s,), see volumes.py; `reached[0]` is the time it got to [s].
 
     The times of `rows` lie within the pieces. counts (5,): steps, rejected, evaluations, how it ended, and
-    the volume that sets the pace there. `start` becomes the state at the end.
+    the volume that sets the pace there. `start` becomes the state at the end. work: from `work_for`.
     """
-    work = work_for(plumbing, outside.pressure.shape[1])
     copy(start, work.y)
     for i in range(len(counts)):
         counts[i] = 0
@@ -58,7 +58,7 @@ def run(
         origin = pieces.begin[piece]
         length = pieces.begin[piece + 1] - origin
         since = 0.0
-        knot = look(plumbing, outside, pieces, piece, since, pieces.first_knot[piece], True, work)
+        knot = look(plumbing, outside, pieces, piece, since, pieces.first_knot[piece], since == 0.0, work)
         counts[2] += 1
         bold = goes_on(outside, pieces, piece)  # then as large a step as before may do
         if not bold:
@@ -98,7 +98,7 @@ def run(
                 step *= max(SHRINK_MOST, shrink)
                 if not rejected:
                     # Flows may have drifted off their law by more than the method mends: start afresh.
-                    knot = look(plumbing, outside, pieces, piece, since, knot, True, work)
+                    knot = look(plumbing, outside, pieces, piece, since, knot, not rejected, work)
                     counts[2] += 1
                 rejected = True
                 continue
@@ -113,7 +113,7 @@ def run(
             since = end
             copy(work.new, work.y)
             if since < length:
-                knot = look(plumbing, outside, pieces, piece, since, knot, False, work)
+                knot = look(plumbing, outside, pieces, piece, since, knot, since == 0.0, work)
                 counts[2] += 1
     as_it_stands(rows, due, FOR_EVER, work.y)  # rounding left a last one just beyond the end
     copy(work.y, start)

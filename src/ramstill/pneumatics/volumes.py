@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.constants import P0, R_AIR
-from ramstill.pneumatics._compiled import jit, lean_jit
+from ramstill.pneumatics._compiled import inner_jit
 from ramstill.pneumatics.equations import (
     BY_A,
     BY_B,
@@ -69,7 +69,7 @@ class Air(NamedTuple):
     swelling: FloatArray
 
 
-@lean_jit
+@inner_jit
 def air_at(plumbing: Plumbing, y: FloatArray, air: Air) -> None:
     """Fill `air` from a state y."""
     volumes, ends = plumbing.volumes, plumbing.swell_ends
@@ -93,7 +93,7 @@ def air_at(plumbing: Plumbing, y: FloatArray, air: Air) -> None:
         temperature[m] = y[m] * room[SIZE, m] / (R_AIR * y[n + m])
 
 
-@lean_jit
+@inner_jit
 def carry(
     plumbing: Plumbing,
     temperature: FloatArray,
@@ -120,7 +120,7 @@ def carry(
         into[b, HOT] += share[b] * w * (upstream + links[FIXED_B, i]) + dw * slopes[BY_FLOW_B, i]
 
 
-@lean_jit
+@inner_jit
 def air_slopes(
     plumbing: Plumbing, air: Air, flow: FloatArray, slopes: FloatArray, stiffness: FloatArray
 ) -> None:
@@ -158,14 +158,14 @@ def air_slopes(
         stiffness[m, 3] += plumbing.volumes[HEAT, m]
 
 
-@lean_jit
+@inner_jit
 def own_heat(plumbing: Plumbing, air: Air, pressure: float, m: int) -> float:
     """V dp/dt of a volume [Pa m3/s] but for what flows in: from its walls and from growing."""
     warming = plumbing.volumes[HEAT, m] * (plumbing.volumes[WALL, m] - air.temperature[m])
     return float(warming - plumbing.gamma * pressure * air.room[GROWTH, m])
 
 
-@lean_jit
+@inner_jit
 def rates(
     plumbing: Plumbing,
     y: FloatArray,
@@ -191,11 +191,9 @@ def rates(
         out[2 * n + s] = air.swelling[RATE, s]
 
 
-@jit
 def air_for(plumbing: Plumbing) -> Air:
     """Arrays of the right sizes, with the volumes and the walls' temperatures in place."""
     n, soft = plumbing.volumes.shape[1], plumbing.swell_ends.shape[1]
     temperature, room = np.zeros(2 * n), np.zeros((2, n))
-    for m in range(n):
-        room[SIZE, m], temperature[n + m] = plumbing.volumes[VOLUME, m], plumbing.volumes[WALL, m]
+    room[SIZE], temperature[n:] = plumbing.volume, plumbing.wall
     return Air(temperature, room, np.zeros((2, soft)))
