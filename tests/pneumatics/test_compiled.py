@@ -89,3 +89,22 @@ def test_nothing_is_compiled_before_it_is_needed():
     code = "import sys, ramstill, ramstill.cli, ramstill.pneumatics; print('numba' in sys.modules)"
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
     assert found.stdout.split() == ["False"], found.stderr
+
+
+def test_what_only_compiled_code_calls_says_so():
+    code = """
+import numpy as np
+from ramstill.pneumatics import Network, Surroundings, integrate
+from ramstill.pneumatics.rows import add
+def refused():
+    try:
+        add(np.zeros(2), np.ones(2), np.zeros(2))
+    except TypeError as error:
+        return "only compiled code calls add" in str(error)
+network = Network(("a",), np.ones(1), np.full(1, 288.15), ("b",)).with_hole("h", "a", "b", 1e-3, 1e-3)
+before = refused()
+integrate(network, Surroundings.steady(0.0, 1.0, {"b": 1e5}), [0.0, 1.0])
+print(before, refused())
+"""
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=240)
+    assert found.stdout.split() == ["True", "True"], found.stderr

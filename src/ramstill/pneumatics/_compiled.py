@@ -38,13 +38,25 @@ def lean_jit(function: Callable[P, T]) -> Callable[P, T]:
 
 
 def inner_jit(function: Callable[P, T]) -> Callable[P, T]:
-    """As `lean_jit`, for what only compiled code calls."""
-    return _compiled(function, _nrt=False, fastmath={"contract"}, forceinline=True, no_cpython_wrapper=True)
+    """As `lean_jit`, for what only compiled code calls: Python gets a TypeError."""
+    return _without_wrapper(function, forceinline=True)
 
 
 def outer_jit(function: Callable[P, T]) -> Callable[P, T]:
     """As `inner_jit`, for what is long, and called from several places: it stays a call."""
-    return _compiled(function, _nrt=False, fastmath={"contract"}, no_cpython_wrapper=True)
+    return _without_wrapper(function)
+
+
+def _without_wrapper(function: Callable[P, T], **options: Any) -> Callable[P, T]:
+    made: Any = _compiled(function, _nrt=False, fastmath={"contract"}, no_cpython_wrapper=True, **options)
+
+    def refuse(*_: object, **__: object) -> None:
+        raise TypeError(f"only compiled code calls {function.__name__}")
+
+    # Numba would jump to where the wrapper is not, and the process would end: let it find nothing.
+    made._compile_for_args = refuse
+    made._insert = lambda *_: None
+    return cast(Callable[P, T], made)
 
 
 def _compiled(function: Callable[P, T], **options: Any) -> Callable[P, T]:
