@@ -10,6 +10,7 @@ __getattr__, __dir__ = hand_on(
         "pointers_of": "ramstill.instruments.pointers",
         "truth_for": "ramstill.instruments.pointers",
         "tappings_of": "ramstill.instruments.pointers",
+        "Watching": "ramstill.instruments.watching",
         "PointerEdit": "ramstill.instruments.edits",
         "EDIT_KINDS": "ramstill.instruments.edits",
         "airspeed_from_difference": "ramstill.instruments.airspeed",
