@@ -14,7 +14,7 @@ PACKAGES = sorted(m.name for m in pkgutil.iter_modules(ramstill.__path__) if m.i
 # Packages that hand on modules as such.
 MODULES = {
     "air": ("constants", "units", "atmosphere", "airspeed", "day", "gas", "manometer", "quantity"),
-    "flight": ("recording",),
+    "flight": ("recording", "motion"),
 }
 
 

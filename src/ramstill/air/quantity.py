@@ -96,6 +96,9 @@ _DIMENSIONS = {
         {"K": 1.0, "degC": 1.0, "°C": 1.0, "degF": 5 / 9, "°F": 5 / 9}, "delta_degC", "degC, °C, degF, K"
     ),
     "power": _Dimension({"W": 1.0, "kW": 1e3}, "W", "W, kW, hp"),
+    "force": _Dimension(
+        {"N": 1.0, "kN": 1e3, "lbf": units.POUND * units.POUND_FORCE_PER_POUND}, "N", "N, kN, lbf"
+    ),
     "angle": _Dimension(_ANGLE, None, "deg, rad"),
     "angular rate": _Dimension(_per(_ANGLE, _TIME), None, "deg/s, deg/min, rad/s"),
     "dimensionless": _Dimension(

@@ -7,6 +7,7 @@ _MODULES = {
     "schema": ("json_schema", "write_json_schema"),
     "figure": ("Figure", "Basis", "BASES"),
     "airframe": ("Outline", "Wing", "Speeds", "Inside"),
+    "flying": ("Performance", "Propeller", "Jet"),
     "pressurisation": ("Pressurisation",),
     "openings": ("Opening", "PressureCoefficient", "CoefficientTable"),
     "plumbing": ("Fitting", "Line", "Valve", "Point"),

@@ -8,7 +8,7 @@ from itertools import chain, pairwise
 from math import dist
 from typing import TYPE_CHECKING
 
-from ramstill.airplane import panel_checks
+from ramstill.airplane import flying, panel_checks
 from ramstill.airplane.quantity import complain
 
 if TYPE_CHECKING:
@@ -79,6 +79,7 @@ def whole(plane: Airplane) -> None:
     _airs_apart(plane)
     _reached(plane)
     _arcs(plane)
+    flying.sound(plane)
     for instrument in plane.instruments:
         panel_checks.sound(instrument, plane.speeds)
     for opening in plane.openings:

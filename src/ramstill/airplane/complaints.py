@@ -11,14 +11,6 @@ from pydantic_core import ErrorDetails
 from ramstill.airplane.checks import spelt
 from ramstill.errors import InputError
 
-INSTRUMENT_KINDS = (
-    "airspeed-indicator",
-    "altimeter",
-    "vertical-speed-indicator",
-    "encoder",
-    "variometer",
-    "air-data-computer",
-)
 # What pydantic says in a programmer's words.
 WORDS = {
     "tuple_type": "an array",
@@ -98,6 +90,14 @@ def _read(detail: ErrorDetails) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
+def _kinds(detail: ErrorDetails) -> list[str]:
+    """The kinds that the table may be of: what pydantic expects, or, where there is no kind, not told."""
+    from ramstill.airplane.description import Airplane
+    from ramstill.airplane.schema import kinds_at
+
+    return kinds_at(Airplane, detail["loc"])
+
+
 def _allowed(detail: ErrorDetails) -> str:
     context = detail.get("ctx", {})
     kind = detail["type"]
@@ -105,7 +105,7 @@ def _allowed(detail: ErrorDetails) -> str:
         row = isinstance(detail["loc"][-1], int)
         return "one more value in the row" if row else "this key, which has no default"
     if kind in ("union_tag_invalid", "union_tag_not_found"):
-        return spelt(str(context.get("tag", "")), INSTRUMENT_KINDS)
+        return spelt(str(context.get("tag", "")), _kinds(detail))
     if kind == "literal_error":
         options = context["expected"].replace(" or ", ", ").split(", ")
         return spelt(str(detail["input"]), [option.strip(" '") for option in options])

@@ -12,6 +12,7 @@ from ramstill.airplane import checks
 from ramstill.airplane.airframe import Inside, Outline, Speeds, Wing
 from ramstill.airplane.element import Element, Name, Named
 from ramstill.airplane.figure import Figure
+from ramstill.airplane.flying import Performance
 from ramstill.airplane.instruments import Instrument
 from ramstill.airplane.openings import Opening
 from ramstill.airplane.plumbing import Fitting, Line, Point, Valve
@@ -44,6 +45,8 @@ class Airplane(Element):
     """without it, angle of attack is left out"""
     speeds: Speeds
     """speeds it is flown at"""
+    performance: Performance | None = None
+    """how it flies; without it, it is flown from a plan or a recording only"""
     inside: Inside
     """air inside it"""
     openings: Annotated[tuple[Opening, ...], Field(alias="opening", min_length=1)]

@@ -32,6 +32,7 @@ EXAMPLES = {
     "slope per angle": "4.8 /rad",
     "volume per pressure": "0.3 cm3/hPa",
     "power": "80 W",
+    "force": "12 kN",
     "dimensionless": "-0.04",
 }
 
@@ -233,6 +234,8 @@ Number = Annotated[Figure, Quantity("dimensionless")]
 Share = Annotated[Figure, Quantity("dimensionless", "zero or more")]
 Compliance = Annotated[Figure, Quantity("volume per pressure", "zero or more")]
 Power = Annotated[Figure, Quantity("power", "above zero")]
+ForceAboveZero = Annotated[Figure, Quantity("force", "above zero")]
+NumberAboveZero = Annotated[Figure, Quantity("dimensionless", "above zero")]
 Numbers = Annotated[tuple[Figure, ...], Row("dimensionless")]
 Lengths = Annotated[tuple[Figure, ...], Row("length")]
 Place = Annotated[tuple[Figure, Figure, Figure], Row("length", count=3)]

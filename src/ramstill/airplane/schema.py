@@ -53,6 +53,16 @@ def keys_at(model: type[BaseModel], path: Sequence[str | int]) -> list[str]:
     return [field.alias or name for name, field in model.model_fields.items()]
 
 
+def kinds_at(model: type[BaseModel], path: Sequence[str | int]) -> list[str]:
+    """The kinds among which a table at pydantic's `path` chooses."""
+    *before, last = [step for step in path if isinstance(step, str)]
+    for step in before:
+        field = next(f for name, f in model.model_fields.items() if (f.alias or name) == step)
+        model = _models(field.annotation)[0]
+    field = next(f for name, f in model.model_fields.items() if (f.alias or name) == last)
+    return [get_args(one.model_fields["kind"].annotation)[0] for one in _models(field.annotation)]
+
+
 def _is_kind(model: type[BaseModel], step: str | int) -> bool:
     kind = model.model_fields.get("kind")
     return kind is not None and get_args(kind.annotation) == (step,)
