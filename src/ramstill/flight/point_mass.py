@@ -12,7 +12,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill import air
-from ramstill.air.atmosphere import HIGHEST
 from ramstill.air.constants import RHO0
 from ramstill.airplane.flying import Jet, Propeller
 from ramstill.errors import InputError
@@ -80,6 +79,16 @@ def flyer(
     wind_gradient_per_s [m/s per m]; a tailwind is negative.
     Raises InputError for an airplane without [performance], and for one that cannot do what it states.
     """
+    from ramstill.flight.trim import can_climb
+
+    can_climb(plane, _flat(plane, air.Day()))
+    found = _flat(plane, day or air.Day())
+    found[HEADWIND], found[WIND_GRADIENT] = headwind_m_s, wind_gradient_per_s
+    found[WIND_HEIGHT] = wind_height_m
+    return found
+
+
+def _flat(plane: Airplane, day: air.Day) -> Array:
     performance = performance_of(plane)
     wing = plane.wing
     assert wing is not None  # airplane.checks saw to it
@@ -94,12 +103,7 @@ def flyer(
     found[MACH_CRITICAL] = performance.critical_mach or NO_CRITICAL_MACH
     found[PITCH_LAG], found[STALL_WARNING] = PITCH_LAG_S, performance.stall_warning or 0.0
     _engine(performance, found)
-    found[HEADWIND], found[WIND_GRADIENT], found[WIND_HEIGHT] = (
-        headwind_m_s,
-        wind_gradient_per_s,
-        wind_height_m,
-    )
-    _air(day or air.Day(), found, count)
+    _air(day, found, count)
     return found
 
 
@@ -172,9 +176,6 @@ def _air(day: air.Day, found: Array, count: int) -> None:
     """Log of pressure and temperature every 100 m; motion.air_at goes between them by the hydrostatic law."""
     heights = LOWEST_M + STEP_M * np.arange(count)
     geopotential = np.asarray(air.geopotential_from_geometric(heights))
-    altitude = np.asarray(day.pressure_altitude(geopotential))
-    if altitude.max() > HIGHEST:
-        raise ValueError("no such day")
     found[AIR_START], found[AIR_STEP], found[AIR_COUNT] = LOWEST_M, STEP_M, count
     found[AIR : AIR + count] = np.log(np.asarray(day.pressure(geopotential)))
     found[AIR + count : AIR + 2 * count] = np.asarray(day.temperature(geopotential))

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ramstill.airplane import Airplane
 
 Array = NDArray[np.float64]
+AGREES = 0.03  # what the model gives may be off what the file states by this share
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,23 +135,46 @@ def level_speed(
 ) -> float:
     """Highest calibrated airspeed [m/s] of level flight with a power. InputError where there is none."""
     flyer = point_mass.flyer(plane, day)
+    from ramstill.flight import motion
+
     slow = slowest(flyer, height_m, flap) * 1.0001
 
-    def climb(cas: float) -> float:
+    def spare(cas: float) -> float:
         moment = _moment(flyer, height_m, cas, flap, gear, airbrake)
-        return sin(_at_power(plane.name, moment, power)[1])
+        given = motion.thrust(flyer, power, moment.speed, moment.pressure, moment.temperature)
+        return given - _for_climb(plane.name, moment, 0.0)[2]
 
     fast = 1.5 * plane.speeds.never_exceed
     speeds = [slow + (fast - slow) * i / 60 for i in range(61)]
-    rising = [cas for cas in speeds if climb(cas) >= 0.0]
-    if not rising or rising[-1] == speeds[-1]:
+    enough = [i for i, cas in enumerate(speeds) if spare(cas) >= 0.0]
+    if not enough or enough[-1] == 60:
         raise InputError(
             plane.name,
             "performance",
             f"level flight with {100 * power:.0f} % of power at {height_m:.0f} m",
-            "a power that holds a level there" if not rising else "less power, or more drag",
+            "less power, or more drag" if enough else "a power that holds a level there",
         )
-    return _root(climb, rising[-1], speeds[speeds.index(rising[-1]) + 1])
+    return _root(spare, speeds[enough[-1]], speeds[enough[-1] + 1])
+
+
+def can_climb(plane: Airplane, flyer: Array) -> None:
+    """Refuse an engine that does not give [speeds].climb_rate at sea level of the standard day within 3 %.
+
+    `flyer` is of the standard day. InputError names the engine; an airplane without one climbs by the air.
+    """
+    engine, speeds = point_mass.performance_of(plane).engine, plane.speeds
+    if engine is None:
+        return
+    best = trim(plane, None, 0.0, speeds.climb, power=1.0, flyer=flyer).climb_m_s
+    if best < (1.0 - AGREES) * speeds.climb_rate:
+        strength = "static_thrust" if engine.kind == "jet" else "shaft_power"
+        raise InputError(
+            plane.name,
+            f"performance.engine.{strength}",
+            f'"{getattr(engine, strength).text}", which climbs {best / FPM:+.0f} ft/min at sea level',
+            f"enough for {speeds.climb_rate / FPM:.0f} ft/min, as speeds.climb_rate states, "
+            f"within {100 * AGREES:g} %",
+        )
 
 
 def slowest(flyer: Array, height_m: float, flap: float = 0.0) -> float:
@@ -234,7 +258,8 @@ def _at_power(name: str, moment: _Moment, power: float) -> tuple[float, float]:
     return angle, path
 
 
-def _at_climb(name: str, moment: _Moment, climb_m_s: float) -> tuple[float, float, float]:
+def _for_climb(name: str, moment: _Moment, climb_m_s: float) -> tuple[float, float, float]:
+    """Angle of attack, path angle [rad] and the thrust [N] that a climb [m/s] takes."""
     from ramstill.flight import motion
 
     weight = float(moment.flyer[point_mass.MASS] * motion.gravity(moment.height_m))
@@ -243,19 +268,25 @@ def _at_climb(name: str, moment: _Moment, climb_m_s: float) -> tuple[float, floa
     def of_path(drag: float, angle: float) -> tuple[float, float]:
         return slope, (drag + weight * slope * moment.growth) / cos(angle)
 
+    return _balance(name, moment, of_path)
+
+
+def _at_climb(name: str, moment: _Moment, climb_m_s: float) -> tuple[float, float, float]:
+    from ramstill.flight import motion
+
+    angle, path, push = _for_climb(name, moment, climb_m_s)
+
     def push_of(power: float) -> float:
         return motion.thrust(moment.flyer, power, moment.speed, moment.pressure, moment.temperature)
 
-    angle, path, push = _balance(name, moment, of_path)
     most = push_of(1.0)
-    slack = 1e-9 * weight
+    slack = 1e-9 * most + 1e-6  # [N] of rounding
     if push > most + slack or push < -slack:
         end = _at_power(name, moment, 1.0 if push > most else 0.0)[1]
         limit = moment.speed * sin(end) / FPM
         read = f"{climb_m_s / FPM:+.0f} ft/min at {moment.cas_m_s / KT:.0f} kt"
-        words = (
-            f"{limit:+.0f} ft/min at most, with all power" if push > most else f"from {limit:+.0f} ft/min up"
-        )
+        high = f"{limit:+.0f} ft/min at most, with full power"
+        words = high if push > most else f"{limit:+.0f} ft/min or more, with no power; or more drag"
         raise InputError(name, "climb", read, words)
     return angle, path, _root(lambda power: push_of(power) - push, 0.0, 1.0) if most > 0.0 else 0.0
 
