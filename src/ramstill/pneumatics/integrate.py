@@ -87,11 +87,11 @@ def solve(
         counts = advance(network, plumbing, outside, cut, state, times, tolerance_pa, output, most_steps)
     return Solution(
         pressure_pa=output[:, :n],
-        end=Inside(state[:n].copy(), _temperature(plumbing, state[None])[0]),
+        end=Inside(state[:n].copy(), temperatures(plumbing, state[None])[0]),
         steps=int(counts[0]),
         rejected=int(counts[1]),
         evaluations=int(counts[2]),
-        temperature_k=_temperature(plumbing, output) if with_temperature else None,
+        temperature_k=temperatures(plumbing, output) if with_temperature else None,
     )
 
 
@@ -132,15 +132,18 @@ def advance(
     work = work_for(plumbing, outside.pressure.shape[1])
     run(plumbing, outside, cut, state, rows, float(tolerance_pa), budget, counts, reached, work)
     if counts[3] != DONE:
-        name = network.node_names[int(counts[4])]
-        why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"
-        raise SolverError(
-            f"volume {name!r} is too small for the holes at it: {why} to get past {reached[0]:.6g} s"
-        )
+        raise SolverError(gave_up(network, counts, budget, float(reached[0])))
     return counts
 
 
-def _temperature(plumbing: Plumbing, states: FloatArray) -> FloatArray:
+def gave_up(network: Network, counts: IntArray, budget: int, reached_s: float) -> str:
+    """Why the kernel gave up, and where, from its counts."""
+    name = network.node_names[int(counts[4])]
+    why = f"more than {budget} steps" if counts[3] == OUT_OF_STEPS else "steps too small to count"
+    return f"volume {name!r} is too small for the holes at it: {why} to get past {reached_s:.6g} s"
+
+
+def temperatures(plumbing: Plumbing, states: FloatArray) -> FloatArray:
     """Temperatures (t, n) [K] from states (t, 2 n + s)."""
     n = len(plumbing.volume)
     volume = np.tile(plumbing.volume, (len(states), 1))

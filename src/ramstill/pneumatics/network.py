@@ -99,6 +99,11 @@ class Network:
         new = never_negative(link, there.times(schedule) if there else schedule)
         return self._with(openness=(*self.openness[:place], new, *self.openness[place + 1 :]))
 
+    def opened_by(self, link: str, schedule: Schedule) -> "Network":
+        """The same with a link open by a schedule, whatever it was open by."""
+        place, new = self.link_of(link), never_negative(link, schedule)
+        return self._with(openness=(*self.openness[:place], new, *self.openness[place + 1 :]))
+
     def with_link(
         self, name: str, kind: int, a: str, b: str, size: tuple[float, ...], schedule: Schedule | None = None
     ) -> "Network":

@@ -4,33 +4,74 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces
+from ramstill.pneumatics.assembly import assemble, state_of
 from ramstill.pneumatics.equilibrium import settle
-from ramstill.pneumatics.integrate import TOLERANCE_PA, Inside, advance, state_from
-from ramstill.pneumatics.network import FloatArray, Network
+from ramstill.pneumatics.integrate import (
+    TOLERANCE_PA,
+    Inside,
+    SolverError,
+    gave_up,
+    state_from,
+    temperatures,
+)
+from ramstill.pneumatics.network import FloatArray, IntArray, Network, never_negative
+from ramstill.pneumatics.onwards import Shares, onwards, shares_of
+from ramstill.pneumatics.output import Rows, rows_into
+from ramstill.pneumatics.outside import Outside
+from ramstill.pneumatics.plumbing import Plumbing
 from ramstill.pneumatics.schedule import Schedule
-from ramstill.pneumatics.surroundings import Surroundings
-from ramstill.pneumatics.truth import Truth
+from ramstill.pneumatics.step import Pieces, Work, work_for
+from ramstill.pneumatics.stepper import AFRESH, BENT, DONE
+
+MOST_STEPS = 20_000  # in one call
+
+
+class Laid(NamedTuple):
+    """A network laid out for the kernel, which many moments share: nothing in it is changed.
+
+    touched: the boundaries that its links touch, as columns of all of them.
+    """
+
+    network: Network
+    plumbing: Plumbing
+    touched: IntArray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Moment:
-    """How a `Session` stands at one time; nothing in it changes any more."""
+    """How a `Session` stands at one time, for `Session.restore`: nothing in it is to be changed.
+
+    outside_pa, slope_pa_s (b,): the air outside [Pa], and how it moved up to then [Pa/s]; state: the
+    kernel's, flows and all; shares: how far each link is open over time; opened: what `open` said; row,
+    step_s, afresh: how the method goes on.
+    """
 
     time_s: float
     outside_pa: FloatArray
     slope_pa_s: FloatArray
     state: FloatArray
-    network: Network
+    laid: Laid
+    shares: Shares
     opened: Mapping[str, Schedule]
+    row: int
+    step_s: float
+    afresh: bool
 
 
 class Session:
-    """One network that goes on from where it stands, each time as far as is asked for."""
+    """One network that goes on from where it stands, each time as far as is asked for.
+
+    network: its schedules of openness hold on all the time; outside_pa (b,) in the order of its
+    `boundary_names`, or by name [Pa]: where it starts; start_s [s]; tolerance_pa: error of one step in any
+    volume [Pa]. inside: the air at the start, an `Inside` or pressures (n,) [Pa] as warm as the walls, by
+    default settled; around: how far openings are left open from outside, as in `Surroundings`. Raises
+    ValueError for what does not fit together.
+    """
 
     def __init__(
         self,
@@ -41,33 +82,82 @@ class Session:
         inside: Inside | ArrayLike | None = None,
         around: Mapping[str, Schedule] | None = None,
     ) -> None:
-        self.network, self.time_s, self.tolerance_pa = network, float(start_s), float(tolerance_pa)
-        self._around, self._opened = dict(around or {}), dict[str, Schedule]()
+        if not tolerance_pa > 0.0:
+            raise ValueError("the tolerance is a pressure above zero")
+        self.tolerance_pa, self._time = float(tolerance_pa), float(start_s)
+        self._around: Mapping[str, Schedule] = dict(around or {})
+        self._opened: Mapping[str, Schedule] = {}
+        self._laid = _laid(network)
         self._outside = self._held(outside_pa)
         self._slope = np.zeros_like(self._outside)
-        air = settle(self._shared(), self._outside, at_s=self.time_s) if inside is None else inside
-        self._plumbing, self._touched = assemble(network)
-        self._state = state_from(network, self._plumbing, air)
+        self._tools()
+        self._share_out()
+        if inside is None:
+            opened = _with_shares(network, self._around, self._opened)
+            inside = settle(opened, self._outside, at_s=self._time)
+        self._fill(state_from(network, self._laid.plumbing, inside))
 
-    def _held(self, outside_pa: ArrayLike | Mapping[str, float]) -> FloatArray:
-        if isinstance(outside_pa, Mapping):
-            return np.array([outside_pa[name] for name in self.network.boundary_names], dtype=np.float64)
-        return np.array(outside_pa, dtype=np.float64)
+    def _tools(self) -> None:
+        """Arrays to work in, for the network as it is."""
+        plumbing, touched = self._laid.plumbing, len(self._laid.touched)
+        links = len(self._laid.network.link_names)
+        self._work: Work = work_for(plumbing, touched)
+        self._knots = Outside(np.zeros(2), *(np.zeros((2, touched)) for _ in range(3)))
+        one, none = np.zeros((1, links)), np.zeros(1, dtype=np.int64)
+        self._piece = Pieces(np.zeros(2), none, none.copy(), one, one.copy())
+        self._rows: Rows = rows_into(np.empty((0, 0)), np.empty(0))
+        self._counts, self._reached = np.zeros(5, dtype=np.int64), np.zeros(1)
+        self._size = 2 * len(plumbing.volume) + len(plumbing.swell_a)
 
-    def _shared(self) -> Network:
-        network = self.network
-        for name, schedule in self._around.items():
-            network = network.with_openness(name, schedule)
-        for name, schedule in self._opened.items():
-            shares = list(network.openness)
-            shares[network.link_of(name)] = schedule
-            network = network._with(openness=tuple(shares))
-        return network
+    def _share_out(self) -> None:
+        """How far links are open over time; begins afresh."""
+        network = _with_shares(self._laid.network, self._around, self._opened)
+        self._shares = shares_of(network)
+        self._row = int(np.searchsorted(self._shares.knots, self._time, "right"))
+        self._step, self._afresh = 0.0, True
+
+    def _fill(self, state: FloatArray) -> None:
+        self._work.y[: len(state)] = state
+
+    def _held(self, outside: ArrayLike | Mapping[str, float]) -> FloatArray:
+        """One figure for each boundary, (b,)."""
+        names = self._laid.network.boundary_names
+        if isinstance(outside, Mapping):
+            return np.array([outside[name] for name in names], dtype=np.float64)
+        held = np.array(outside, dtype=np.float64)
+        if held.shape != (len(names),):
+            raise ValueError("one figure is needed for each boundary")
+        return held
+
+    @property
+    def network(self) -> Network:
+        """The network as it was given or exchanged last."""
+        return self._laid.network
+
+    @property
+    def time_s(self) -> float:
+        """Where it stands [s]."""
+        return self._time
+
+    @property
+    def outside_pa(self) -> FloatArray:
+        """The air outside now, (b,) [Pa]."""
+        return self._outside.copy()
 
     @property
     def pressure_pa(self) -> FloatArray:
         """Pressures now, (n,) [Pa]."""
-        return self._state[: len(self.network.node_names)].copy()
+        return self._work.y[: len(self.network.node_names)].copy()
+
+    @property
+    def temperature_k(self) -> FloatArray:
+        """Temperatures now, (n,) [K]."""
+        return np.asarray(temperatures(self._laid.plumbing, self._work.y[None, : self._size])[0])
+
+    @property
+    def inside(self) -> Inside:
+        """The air inside now."""
+        return Inside(self.pressure_pa, self.temperature_k)
 
     def advance(
         self,
@@ -77,53 +167,128 @@ class Session:
         *,
         jump: bool = False,
     ) -> FloatArray:
-        """Go on to `to_s` [s] while the air outside goes from what it was to what is given (b,) [Pa]."""
-        to, then = float(to_s), self._held(outside_pa)
-        if to > self.time_s:
-            times = np.array([self.time_s, to])
-            first = then if jump else self._outside
-            straight = (then - first) / (to - self.time_s)
-            end = straight if slope_pa_s is None else self._held(slope_pa_s)
-            begin = straight if slope_pa_s is None or jump else self._slope
-            names = self.network.boundary_names
-            both, slopes = np.stack([first, then]), np.stack([begin, end])
-            around = Surroundings(times, names, both, slopes, slopes, Truth.steady(times))
-            network = self._shared()
-            outside = outside_arrays(around, self._touched, self.time_s, to)
-            outside.right[1], outside.left[2] = outside.right[1], slopes[1][self._columns()]
-            cut = pieces(network, around, outside, self.time_s, to)
-            rows = np.empty((1, len(self._state)))
-            advance(network, self._plumbing, outside, cut, self._state, times[1:], self.tolerance_pa, rows)
-            self._slope, self.time_s = end, to
-        self._outside = then
-        return self.pressure_pa
+        """Go on to `to_s` [s] and return the pressures there, (n,) [Pa].
 
-    def _columns(self) -> list[int]:
-        return [self.network.boundary_names.index(name) for name in self._touched]
+        The air outside goes in a straight line from what it was to what is given, (b,) or by name [Pa]; with
+        its slope at the end [Pa/s] on a cubic that leaves with the slope it came with. jump: it becomes what
+        is given at once and stays; so it does where no time passes. Raises SolverError as `integrate` does,
+        the session then standing where it stood, and ValueError for a time that lies behind.
+        """
+        to, then, span = float(to_s), self._held(outside_pa), float(to_s) - self._time
+        if not span >= 0.0:
+            raise ValueError(f"the session stands at {self._time:.6g} s and does not go back to {to:.6g} s")
+        slope = None if slope_pa_s is None else self._held(slope_pa_s)
+        if span == 0.0:
+            self._outside, self._afresh = then, True
+            self._slope = np.zeros_like(then) if slope is None else slope
+            return self.pressure_pa
+        if jump:
+            begin = end = np.zeros_like(then) if slope is None else slope
+            first = then - span * end
+        else:
+            first = self._outside
+            straight = (then - first) / span
+            begin, end = (straight, straight) if slope is None else (self._slope, slope)
+        touched, knots = self._laid.touched, self._knots
+        knots.knots[0], knots.knots[1] = self._time, to
+        knots.pressure[0], knots.pressure[1] = first[touched], then[touched]
+        knots.left[0], knots.right[0], knots.left[1] = self._slope[touched], begin[touched], end[touched]
+        y, before = self._work.y, self._work.y.copy()
+        row, step = onwards(
+            self._laid.plumbing,
+            knots,
+            self._piece,
+            self._shares,
+            self._row,
+            AFRESH if jump or self._afresh else BENT,
+            self._step,
+            self._rows,
+            self.tolerance_pa,
+            MOST_STEPS,
+            self._counts,
+            self._reached,
+            self._work,
+        )
+        if self._counts[3] != DONE:
+            y[:] = before
+            raise SolverError(gave_up(self.network, self._counts, MOST_STEPS, float(self._reached[0])))
+        self._row, self._step, self._afresh = row, step, False
+        self._time, self._outside, self._slope = to, then, end
+        return y[: len(self._laid.network.node_names)].copy()
 
     def open(self, link: str, share: float | Schedule | None) -> None:
-        """From now on a link, or an opening by its name, is open by this share; None: as the network says."""
+        """From now on a link, or the hole of an opening, is open by a share [-], whatever the network says.
+
+        share: a `Schedule` for one that changes; None to follow the network again. ValueError for an unknown
+        link, and for less than nothing.
+        """
         self.network.link_of(link)
-        if share is None:
-            self._opened.pop(link, None)
-        else:
-            self._opened[link] = share if isinstance(share, Schedule) else Schedule.constant(share)
+        opened = dict(self._opened)
+        opened.pop(link, None)
+        if share is not None:
+            schedule = share if isinstance(share, Schedule) else Schedule.constant(share)
+            opened[link] = never_negative(link, schedule) or schedule
+        self._opened = opened
+        self._share_out()
 
     def exchange(self, network: Network) -> None:
-        """Go on with another network of the same volumes."""
-        if network.node_names != self.network.node_names:
-            raise ValueError("what is exchanged has the same volumes")
-        self.network = network
-        self._plumbing, self._touched = assemble(network)
+        """Go on with a network of the same volumes that is joined otherwise: a fault laid on, or taken off.
+
+        What `open` said of links that are still there holds. Where a volume is another than it was, its air
+        keeps pressure and temperature. ValueError for other volumes or boundaries.
+        """
+        was = self.network
+        if network.node_names != was.node_names or network.boundary_names != was.boundary_names:
+            raise ValueError("what is exchanged has the same volumes and boundaries")
+        same = all(
+            np.array_equal(getattr(network, part), getattr(was, part))
+            for part in ("volume_m3", "swell_a", "swell_b", "swell_m3_pa")
+        )
+        laid, inside = _laid(network), self.inside
+        pressed = (inside.pressure_pa, inside.temperature_k)
+        state = self._work.y[: self._size].copy() if same else state_of(laid.plumbing, *pressed)
+        self._opened = {link: share for link, share in self._opened.items() if link in network.link_names}
+        self._laid = laid
+        self._tools()
+        self._fill(state)
+        self._share_out()
 
     def state(self) -> Moment:
-        """How it stands now."""
+        """How it stands now: to come back to, or to look ahead from."""
         return Moment(
-            self.time_s, self._outside, self._slope, self._state.copy(), self.network, dict(self._opened)
+            self._time,
+            self._outside,
+            self._slope,
+            self._work.y.copy(),
+            self._laid,
+            self._shares,
+            self._opened,
+            self._row,
+            self._step,
+            self._afresh,
         )
 
     def restore(self, state: Moment) -> None:
-        """Stand again as it did."""
-        self.exchange(state.network)
-        self.time_s, self._outside, self._slope = state.time_s, state.outside_pa, state.slope_pa_s
-        self._state, self._opened = state.state.copy(), dict(state.opened)
+        """Stand as it, or another session, stood."""
+        if state.laid is not self._laid:
+            self._laid = state.laid
+            self._tools()
+        self._time, self._outside, self._slope = state.time_s, state.outside_pa, state.slope_pa_s
+        self._shares, self._opened, self._row = state.shares, state.opened, state.row
+        self._step, self._afresh = state.step_s, state.afresh
+        self._work.y[:] = state.state
+
+
+def _laid(network: Network) -> Laid:
+    plumbing, touched = assemble(network)
+    columns = np.array([network.boundary_names.index(name) for name in touched], dtype=np.int64)
+    return Laid(network, plumbing, columns)
+
+
+def _with_shares(network: Network, around: Mapping[str, Schedule], opened: Mapping[str, Schedule]) -> Network:
+    """The network with openings left open from outside by so much, and with what was opened by hand."""
+    for name, schedule in around.items():
+        network = network.with_openness(name, schedule)
+    for name, schedule in opened.items():
+        network = network.opened_by(name, schedule)
+    return network
