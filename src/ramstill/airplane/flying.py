@@ -60,9 +60,7 @@ class Propeller(Element):
     @classmethod
     def _at_most_one(cls, merit: Figure) -> Figure:
         if merit > 1.0:
-            raise complain(
-                f'"{merit.text or float(merit)}"', "above zero and not above 1: no disc gains power"
-            )
+            raise complain(f'"{merit.text or float(merit)}"', "above zero, at most 1: no disc gains power")
         return merit
 
 
@@ -201,9 +199,7 @@ def sound(plane: Airplane) -> None:
     if performance is None:
         return
     if wing is None:
-        raise complain(
-            "[performance] without [wing]", "a [wing], which says mass, area and lift", "performance"
-        )
+        raise complain("no [wing]", "a [wing] beside it, which says mass, area and lift", "performance")
     checks: tuple[tuple[str, str, Any], ...] = (
         ("stall_clean", "maximum_lift", 0.0),
         ("stall_landing", "maximum_lift_flap", 1.0),

@@ -28,7 +28,8 @@ def hangar(
     """List the airplanes, or say what one is made of and how late its instruments are.
 
     With a name: its plumbing as a tree, its openings, lines, fittings, valves and instruments, the air in
-    them, how well each figure is known, and the lag of each instrument at a climb.
+    them, how well each figure is known, the lag of each instrument at a climb, and its book figures beside
+    what its flight model gives.
 
     Parameters
     ----------
@@ -59,8 +60,8 @@ def hangar(
     if svg is not None:
         _draw(plane, svg)
     if as_json:
-        limits = {"good_up_to_hz": good_up_to_hz(plane)}
-        print_json(_record(plane) | {"lag": lag, "map": str(svg) if svg else None} | limits)
+        more = {"book": _book(plane), "lag": lag, "map": str(svg) if svg else None}
+        print_json(_record(plane) | more | {"good_up_to_hz": good_up_to_hz(plane)})
         return
     print(f"{plane.title} ({plane.name})")
     print(INVENTED if plane.invented else "Figures as the file states them.")
@@ -72,6 +73,7 @@ def hangar(
     _print_cabin(plane)
     _print_basis(plane)
     _print_lag(lag)
+    _print_book(plane)
     print(wrapped(limits_in_words(plane)), end="\n\n")
     print(SAFETY)
     if svg is not None:
@@ -349,5 +351,33 @@ def _print_lag(lag: dict[str, Any]) -> None:
         f"Lag in a steady climb of {lag['climb_fpm']:,.0f} ft/min at {lag['climb_speed_kt']:.0f} kt, through "
         f"{lag['altitude_ft']:,.0f} ft (assumed figures: assumed results)",
         ("instrument", "air [s]", "pointer [s]", "together [s]", "which means"),
+        rows,
+    )
+
+
+def _book(plane: "Airplane") -> list[dict[str, Any]] | None:
+    from ramstill.flight.book import book_figures
+
+    if plane.performance is None:
+        return None
+    return [
+        {"kind": row.kind, "what": row.what, "stated": row.stated, "worked_out": row.worked_out}
+        | {"unit": row.unit, "off_percent": 100.0 * row.off, "agrees": row.agrees}
+        for row in book_figures(plane)
+    ]
+
+
+def _print_book(plane: "Airplane") -> None:
+    book = _book(plane)
+    if book is None:
+        print("No flight model: flown from a plan only.\n")
+        return
+    rows = []
+    for one in book:
+        off = f"{one['off_percent']:+.1f}" + ("" if one["agrees"] else ", more than 3")
+        rows.append((one["what"], f"{one['stated']:.4g}", f"{one['worked_out']:.4g}", one["unit"], off))
+    print_table(
+        "Book figures, and what the flight model gives (assumed figures: assumed results)",
+        ("", "stated", "worked out", "", "off [%]"),
         rows,
     )
