@@ -6,6 +6,7 @@ import tomllib
 import pytest
 
 from ramstill import airplane
+from ramstill.airplane import flying
 from ramstill.errors import InputError
 
 MODELS = (
@@ -13,6 +14,14 @@ MODELS = (
     airplane.Outline,
     airplane.Wing,
     airplane.Speeds,
+    airplane.Performance,
+    airplane.Propeller,
+    airplane.Jet,
+    flying.Stall,
+    flying.Climbs,
+    flying.Cruises,
+    flying.Glides,
+    flying.Approaches,
     airplane.Inside,
     airplane.Pressurisation,
     airplane.Opening,

@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from ramstill import airplane
+from ramstill.airplane.reading import HANGAR
 from ramstill.cli.hangar import hangar
 from ramstill.cli.plumbing_tree import trees
 from ramstill.errors import InputError
@@ -39,6 +40,31 @@ def test_one_airplane_whole(name, capsys):
     assert "Hz on the static side" in " ".join(printed.split())
     assert "common practice" in printed
     assert "not for use in flight" in printed
+    assert "Book figures, and what the flight model gives" in printed
+    assert "more than 3" not in printed
+
+
+def test_book_figures(capsys, tmp_path):
+    hangar("low-wing-mast", as_json=True)
+    book = json.loads(capsys.readouterr().out)["book"]
+    assert {one["kind"] for one in book} == {"stall", "climb", "level", "approach"}
+    assert all(one["agrees"] and abs(one["off_percent"]) < 3.0 for one in book)
+    text = (HANGAR / "low-wing-mast.toml").read_text("utf-8")
+    off = tmp_path / "off.toml"
+    off.write_text(text.replace('rate = "510 ft/min"', 'rate = "400 ft/min"'), "utf-8")
+    hangar(str(off))
+    (line,) = [line for line in capsys.readouterr().out.splitlines() if "climb at 6,000 ft" in line]
+    assert line.rstrip().endswith("more than 3")
+
+
+def test_without_a_flight_model(capsys, tmp_path):
+    before, _, rest = (HANGAR / "low-wing-mast.toml").read_text("utf-8").partition("[performance]")
+    plan_only = tmp_path / "plan-only.toml"
+    plan_only.write_text(before + rest[rest.index("[inside]") :], "utf-8")
+    hangar(str(plan_only))
+    assert "No flight model: flown from a plan only." in capsys.readouterr().out
+    hangar(str(plan_only), as_json=True)
+    assert json.loads(capsys.readouterr().out)["book"] is None
 
 
 @pytest.mark.parametrize("name", NAMES)
