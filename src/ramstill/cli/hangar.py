@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 from cyclopts import Parameter
 
-from ramstill.cli.output import print_json, print_table, wrapped
+from ramstill.cli.output import print_json, print_table, progress, wrapped
 from ramstill.errors import InputError
 from ramstill.safety import SAFETY
 
@@ -24,6 +24,7 @@ def hangar(
     climb: Annotated[str, Parameter(allow_leading_hyphen=True)] = "1000 ft/min",
     altitude: Annotated[str, Parameter(allow_leading_hyphen=True)] = "5000 ft",
     svg: Annotated[Path | None, Parameter(name="--map")] = None,
+    card: Annotated[Path | None, Parameter(name="--card")] = None,
 ) -> None:
     """List the airplanes, or say what one is made of and how late its instruments are.
 
@@ -43,12 +44,16 @@ def hangar(
         Pressure altitude at which it climbs, on the standard day.
     svg
         Also draw the line map into this SVG file.
+    card
+        Also write the card of what the pilot should do: as page and PDF into this folder, or as the one that
+        a name ending in .html or .pdf asks for.
     """
     from ramstill import airplane as airplanes
 
     if name is None:
-        if svg is not None:
-            raise InputError("hangar", "--map", str(svg), "a file only together with an airplane's name")
+        for option, path in (("--map", svg), ("--card", card)):
+            if path is not None:
+                raise InputError("hangar", option, str(path), "a file only together with an airplane's name")
         _list([airplanes.load(one) for one in airplanes.hangar()], as_json)
         return
     from ramstill.cli.lateness import late
@@ -57,10 +62,10 @@ def hangar(
 
     plane: Airplane = airplanes.load(name)
     lag = late(plane, climb, altitude)
-    if svg is not None:
-        _draw(plane, svg)
+    written = _write(plane, svg, card)
     if as_json:
-        more = {"book": _book(plane), "lag": lag, "map": str(svg) if svg else None}
+        files = {"map": str(svg) if svg else None, "card": [str(path) for path in written if path != svg]}
+        more = {"book": _book(plane), "lag": lag} | files
         print_json(_record(plane) | more | {"good_up_to_hz": good_up_to_hz(plane)})
         return
     print(f"{plane.title} ({plane.name})")
@@ -76,8 +81,8 @@ def hangar(
     _print_book(plane)
     print(wrapped(limits_in_words(plane)), end="\n\n")
     print(SAFETY)
-    if svg is not None:
-        print(svg)
+    for path in written:
+        print(path)
 
 
 def _list(planes: "list[Airplane]", as_json: bool) -> None:
@@ -105,26 +110,21 @@ def _sides(limits: dict[str, float]) -> str:
     return ", ".join(f"{side} {limit:.2g}" for side, limit in limits.items())
 
 
-def _draw(plane: "Airplane", path: Path) -> None:
-    """Write the line map, whole or not at all."""
-    import os
-    import tempfile
+def _write(plane: "Airplane", svg: Path | None, card: Path | None) -> list[Path]:
+    """Write what is asked for, each whole or not at all; return the paths."""
+    written: list[Path] = []
+    if svg is not None:
+        from ramstill.pictures import line_map, standalone
+        from ramstill.run import whole_file
 
-    from ramstill.pictures import line_map, standalone
+        whole_file(svg, standalone(line_map(plane)).encode(), "--map")
+        written.append(svg)
+    if card is not None:
+        from ramstill.report import write_card
 
-    picture = standalone(line_map(plane))
-    try:
-        handle, beside = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.absolute().parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                file.write(picture)
-            Path(beside).chmod(0o644)
-            Path(beside).replace(path)
-        except OSError:
-            Path(beside).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise InputError(str(path), "--map", error.strerror or error, "a file that can be written") from None
+        with progress("working out the card"):
+            written += write_card(plane, card)
+    return written
 
 
 def _record(plane: "Airplane") -> dict[str, Any]:

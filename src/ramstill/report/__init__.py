@@ -8,5 +8,9 @@ __getattr__, __dir__ = hand_on(
         "page": "ramstill.report.pages",
         "write": "ramstill.report.writing",
         "TABLE": "ramstill.report.writing",
+        "card_html": "ramstill.report.card",
+        "card_pdf": "ramstill.report.card",
+        "write_card": "ramstill.report.card",
+        "pdf": "ramstill.report.typst_pdf",
     },
 )

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from collections.abc import Sequence
-from functools import cache
-from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -25,14 +21,13 @@ from ramstill.pictures.of_walls import RAM, drawn, heights_over_time, walls_of
 from ramstill.pictures.scales import clock
 from ramstill.report import frames as carried
 from ramstill.report import tables
+from ramstill.report.assets import policy_hash, template, text_of
 from ramstill.run import limits_in_words
 from ramstill.run.phrases import first_down
 from ramstill.run.quick_words import TITLE
 from ramstill.safety import SAFETY
 
 if TYPE_CHECKING:
-    from jinja2 import Template
-
     from ramstill.instruments import Pointer
     from ramstill.pictures.columns import Wall
     from ramstill.run import Moment, Paragraph, Run
@@ -40,13 +35,13 @@ if TYPE_CHECKING:
 
 def page(run: Run) -> str:
     """Return the page of a run: self-contained HTML, no outside address, readable without JavaScript."""
-    style = pictures.style() + _text("page.css")
-    script = _text("page.js")
-    return _template().render(
+    style = pictures.style() + text_of("page.css")
+    script = text_of("page.js")
+    return template("page.html.j2").render(
         style=style,
         script=script,
-        style_hash=_hash(style),
-        script_hash=_hash(script),
+        style_hash=policy_hash(style),
+        script_hash=policy_hash(script),
         version=__version__,
         safety=SAFETY,
         **_content(run),
@@ -237,20 +232,3 @@ _TRUTH = (
     "its setting and the day's temperature are parts of its error; vertical speed against the true rate of "
     "climb; encoder against pressure altitude."
 )
-
-
-def _hash(text: str) -> str:
-    """The name by which a content security policy lets an inline style or script through."""
-    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-
-
-def _text(name: str) -> str:
-    return (resources.files("ramstill.report") / "templates" / name).read_text(encoding="utf-8")
-
-
-@cache
-def _template() -> Template:
-    from jinja2 import Environment, StrictUndefined
-
-    env = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return env.from_string(_text("page.html.j2"))

@@ -23,6 +23,9 @@ _WHERE = {
     "sealed_at": "sealed",
     "Sealed": "sealed",
     "whole_folder": "folder",
+    "whole_file": "folder",
     "check_replaceable": "folder",
+    "card_figures": "card",
+    "CardFigures": "card",
 }
 __getattr__, __dir__ = hand_on(__name__, {name: f"ramstill.run.{module}" for name, module in _WHERE.items()})
