@@ -14,7 +14,7 @@ from ramstill.pneumatics.output import rows_into
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.plumbing import Plumbing
 from ramstill.pneumatics.step import Pieces, work_for
-from ramstill.pneumatics.stepper import DONE, OUT_OF_STEPS, run
+from ramstill.pneumatics.stepper import AFRESH, DONE, OUT_OF_STEPS, run
 from ramstill.pneumatics.surroundings import Surroundings
 from ramstill.pneumatics.truth import Truth
 
@@ -130,7 +130,7 @@ def advance(
     counts, reached = np.zeros(5, dtype=np.int64), np.zeros(1)
     rows = rows_into(output, times, columns)
     work = work_for(plumbing, outside.pressure.shape[1])
-    run(plumbing, outside, cut, state, rows, float(tolerance_pa), budget, counts, reached, work)
+    run(plumbing, outside, cut, state, AFRESH, 0.0, rows, float(tolerance_pa), budget, counts, reached, work)
     if counts[3] != DONE:
         raise SolverError(gave_up(network, counts, budget, float(reached[0])))
     return counts

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from ramstill.pneumatics.assembly import assemble, state_of
 from ramstill.pneumatics.equilibrium import settle
@@ -20,13 +20,13 @@ from ramstill.pneumatics.integrate import (
     temperatures,
 )
 from ramstill.pneumatics.network import FloatArray, IntArray, Network, never_negative
-from ramstill.pneumatics.onwards import Shares, onwards, shares_of
+from ramstill.pneumatics.openness import over_pieces
 from ramstill.pneumatics.output import Rows, rows_into
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.plumbing import Plumbing
 from ramstill.pneumatics.schedule import Schedule
 from ramstill.pneumatics.step import Pieces, Work, work_for
-from ramstill.pneumatics.stepper import AFRESH, BENT, DONE
+from ramstill.pneumatics.stepper import AFRESH, BENT, DONE, SMOOTH, run
 
 MOST_STEPS = 20_000  # in one call
 
@@ -40,6 +40,25 @@ class Laid(NamedTuple):
     network: Network
     plumbing: Plumbing
     touched: IntArray
+
+
+class Shares(NamedTuple):
+    """How far each link is open over all time, in straight stretches; nothing in it is changed.
+
+    knots (k,): where they meet [s]; openness, opening_rate (k + 1, l): where each begins [-], and its slope
+    [1/s], the first of them being without slope; sudden (k,): whether something opens or shuts at once there.
+    """
+
+    knots: FloatArray
+    openness: FloatArray
+    opening_rate: FloatArray
+    sudden: NDArray[np.bool_]
+
+    def at(self, row: int, time_s: float) -> FloatArray:
+        """How far each link is open at a time in a stretch, (l,)."""
+        if row == 0:
+            return np.asarray(self.openness[0])
+        return np.asarray(self.openness[row] + (time_s - self.knots[row - 1]) * self.opening_rate[row])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,7 +114,8 @@ class Session:
         if inside is None:
             opened = _with_shares(network, self._around, self._opened)
             inside = settle(opened, self._outside, at_s=self._time)
-        self._fill(state_from(network, self._laid.plumbing, inside))
+        state = state_from(network, self._laid.plumbing, inside)
+        self._y[: len(state)] = state
 
     def _tools(self) -> None:
         """Arrays to work in, for the network as it is."""
@@ -107,17 +127,14 @@ class Session:
         self._piece = Pieces(np.zeros(2), none, none.copy(), one, one.copy())
         self._rows: Rows = rows_into(np.empty((0, 0)), np.empty(0))
         self._counts, self._reached = np.zeros(5, dtype=np.int64), np.zeros(1)
-        self._size = 2 * len(plumbing.volume) + len(plumbing.swell_a)
+        self._y = np.zeros_like(self._work.y)
 
     def _share_out(self) -> None:
         """How far links are open over time; begins afresh."""
         network = _with_shares(self._laid.network, self._around, self._opened)
-        self._shares = shares_of(network)
+        self._shares = _shares_of(network)
         self._row = int(np.searchsorted(self._shares.knots, self._time, "right"))
         self._step, self._afresh = 0.0, True
-
-    def _fill(self, state: FloatArray) -> None:
-        self._work.y[: len(state)] = state
 
     def _held(self, outside: ArrayLike | Mapping[str, float]) -> FloatArray:
         """One figure for each boundary, (b,)."""
@@ -147,12 +164,12 @@ class Session:
     @property
     def pressure_pa(self) -> FloatArray:
         """Pressures now, (n,) [Pa]."""
-        return self._work.y[: len(self.network.node_names)].copy()
+        return self._y[: len(self.network.node_names)].copy()
 
     @property
     def temperature_k(self) -> FloatArray:
         """Temperatures now, (n,) [K]."""
-        return np.asarray(temperatures(self._laid.plumbing, self._work.y[None, : self._size])[0])
+        return np.asarray(temperatures(self._laid.plumbing, self._y[None])[0])
 
     @property
     def inside(self) -> Inside:
@@ -193,14 +210,14 @@ class Session:
         knots.knots[0], knots.knots[1] = self._time, to
         knots.pressure[0], knots.pressure[1] = first[touched], then[touched]
         knots.left[0], knots.right[0], knots.left[1] = self._slope[touched], begin[touched], end[touched]
-        y, before = self._work.y, self._work.y.copy()
-        row, step = onwards(
+        smooth = slope is not None and not jump
+        pieces, row, how = self._stretches(to, AFRESH if jump or self._afresh else SMOOTH if smooth else BENT)
+        step = run(
             self._laid.plumbing,
             knots,
-            self._piece,
-            self._shares,
-            self._row,
-            AFRESH if jump or self._afresh else BENT,
+            pieces,
+            self._y,
+            how,
             self._step,
             self._rows,
             self.tolerance_pa,
@@ -210,11 +227,32 @@ class Session:
             self._work,
         )
         if self._counts[3] != DONE:
-            y[:] = before
             raise SolverError(gave_up(self.network, self._counts, MOST_STEPS, float(self._reached[0])))
+        if how != AFRESH and self._counts[1] == 0 and span < self._step:
+            step = max(step, self._step)  # it was cut short, not refused
         self._row, self._step, self._afresh = row, step, False
         self._time, self._outside, self._slope = to, then, end
-        return y[: len(self._laid.network.node_names)].copy()
+        return self.pressure_pa
+
+    def _stretches(self, to_s: float, how: int) -> tuple[Pieces, int, int]:
+        """From now to a time, cut where links begin to open or shut; the row of shares it ends in; how it
+        begins.
+        """
+        shares, now, row = self._shares, self._time, self._row
+        knots = shares.knots
+        if row < len(knots) and knots[row] <= now:
+            how = AFRESH if shares.sudden[row] else min(how, BENT)
+            row += 1
+        if row == len(knots) or to_s <= knots[row]:
+            one = self._piece
+            one.begin[0], one.begin[1] = now, to_s
+            one.openness[0], one.opening_rate[0] = shares.at(row, now), shares.opening_rate[row]
+            return one, row, how
+        end = int(np.searchsorted(knots, to_s))
+        none = np.zeros(end + 1 - row, dtype=np.int64)
+        begin = np.concatenate([[now], knots[row:end], [to_s]])
+        openness = np.concatenate([shares.at(row, now)[None], shares.openness[row + 1 : end + 1]])
+        return Pieces(begin, none, none, openness, shares.opening_rate[row : end + 1].copy()), end, how
 
     def open(self, link: str, share: float | Schedule | None) -> None:
         """From now on a link, or the hole of an opening, is open by a share [-], whatever the network says.
@@ -245,12 +283,12 @@ class Session:
             for part in ("volume_m3", "swell_a", "swell_b", "swell_m3_pa")
         )
         laid, inside = _laid(network), self.inside
-        pressed = (inside.pressure_pa, inside.temperature_k)
-        state = self._work.y[: self._size].copy() if same else state_of(laid.plumbing, *pressed)
+        state = self._y if same else state_of(laid.plumbing, inside.pressure_pa, inside.temperature_k)
+        size = 2 * len(inside.pressure_pa) + len(laid.plumbing.swell_a)  # and behind that the flows
         self._opened = {link: share for link, share in self._opened.items() if link in network.link_names}
         self._laid = laid
         self._tools()
-        self._fill(state)
+        self._y[:size] = state[:size]
         self._share_out()
 
     def state(self) -> Moment:
@@ -259,7 +297,7 @@ class Session:
             self._time,
             self._outside,
             self._slope,
-            self._work.y.copy(),
+            self._y.copy(),
             self._laid,
             self._shares,
             self._opened,
@@ -276,7 +314,7 @@ class Session:
         self._time, self._outside, self._slope = state.time_s, state.outside_pa, state.slope_pa_s
         self._shares, self._opened, self._row = state.shares, state.opened, state.row
         self._step, self._afresh = state.step_s, state.afresh
-        self._work.y[:] = state.state
+        self._y[:] = state.state
 
 
 def _laid(network: Network) -> Laid:
@@ -292,3 +330,13 @@ def _with_shares(network: Network, around: Mapping[str, Schedule], opened: Mappi
     for name, schedule in opened.items():
         network = network.opened_by(name, schedule)
     return network
+
+
+def _shares_of(network: Network) -> Shares:
+    """How far its links are open, by their schedules."""
+    knots = np.array(sorted({t for schedule in network.openness if schedule for t in schedule.knots}))
+    begin = np.concatenate([[knots[0] - 1.0], knots, [knots[-1] + 1.0]]) if len(knots) else np.arange(2.0)
+    openness, rate = over_pieces(begin, network.openness)
+    before = openness[:-1] + np.diff(begin)[:-1, None] * rate[:-1]
+    sudden = np.any(np.abs(openness[1:] - before) > 1e-12, axis=1)
+    return Shares(knots, openness, rate, np.asarray(sudden))
