@@ -59,7 +59,15 @@ CASES = {
     ),
     "a propeller that gains power": (
         put(1.2, "performance", "engine", "figure_of_merit"),
-        'performance.engine.figure_of_merit: read "1.2"; allowed: above zero, at most 1',
+        'performance.engine.figure_of_merit: read "1.2"; allowed: at most 1, the whole of it',
+    ),
+    "more than full power": (
+        put("75", "performance", "book", 4, "power"),
+        'performance.book number 5: power: read "75"; allowed: at most 1',
+    ),
+    "more than full flap": (
+        put(2, "performance", "book", 1, "flap"),
+        'performance.book number 2: flap: read "2.0"; allowed: at most 1',
     ),
     "power in newtons": (
         put("80 N", "performance", "engine", "shaft_power"),

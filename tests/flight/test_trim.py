@@ -121,6 +121,23 @@ def test_the_highest_level_speed(name):
     assert level_speed(plane, None, 2000.0, 0.6) < fast
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_the_flattest_glide(name):
+    """A parabolic polar's best lift over drag is 1 / (2 sqrt(CD0 k)), at a lift of sqrt(CD0 / k).
+
+    Source: any text on flight mechanics, such as Anderson, section 5.4 (from memory).
+    """
+    plane = PLANES[name]
+    drag, induced = plane.performance.zero_lift_drag, plane.performance.induced_drag
+    stall = slowest(of.flyer(plane), 0.0)
+    best = stall * (plane.performance.maximum_lift / (drag / induced) ** 0.5) ** 0.5
+    glides = [trim(plane, None, 0.0, k * best, power=0.0) for k in (0.9, 1.0, 1.1)]
+    flat = [-glide.climb_m_s / (glide.true_speed_m_s * cos(glide.path_rad)) for glide in glides]
+    assert flat[1] < min(flat[0], flat[2])
+    # at one calibrated speed true airspeed falls on the way down: flatter by V/g dV/dh, 0.5 % to 6 % here
+    assert flat[1] == pytest.approx(2.0 * (drag * induced) ** 0.5, rel=0.06)
+
+
 def test_pitch_is_path_and_angle():
     start = trim(PLANES["high-wing-tube"], None, 0.0, 65.0 * KT, climb_m_s=-350.0 * FPM, flap=1.0)
     assert start.pitch_rad == start.path_rad + start.angle_of_attack_rad

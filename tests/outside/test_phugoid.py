@@ -2,7 +2,9 @@
 
 Source: F. W. Lanchester, Aerodonetics (1908): angle of attack held, drag always made up for; the formula is
 in any text on flight mechanics, such as B. Etkin and L. D. Reid, Dynamics of Flight (1996), section 6.3
-(both from memory). Lanchester leaves out that the air thins out with height, which pulls the airplane back harder:
+(both from memory).
+
+Lanchester leaves out that the air thins out with height, which pulls the airplane back harder:
 omega^2 = 2 (g/V)^2 + g / H, H being the height over which density falls by e. That term follows from the same
 balance, L proportional to density times V^2, and grows with speed: 1 % of the period at 35 m/s, 4 % at 134.
 """

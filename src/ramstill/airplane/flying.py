@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import Field, field_validator
+from pydantic import AfterValidator, Field, field_validator
 
 from ramstill.air.constants import G0, RHO0
 from ramstill.airplane.element import Element
@@ -33,6 +33,15 @@ FULL = Figure(1.0, "assumed", text="1")
 STALLS_AGREE = 0.03  # a stall speed may be off the one in [speeds] or in the book by this share
 
 
+def _at_most_one(share: Figure) -> Figure:
+    if share > 1.0:
+        raise complain(f'"{share.text or float(share)}"', "at most 1, the whole of it")
+    return share
+
+
+Part = Annotated[Share, AfterValidator(_at_most_one)]
+
+
 class Propeller(Element):
     """Engines that turn a propeller: power at the shaft, and the disc that makes thrust of it."""
 
@@ -51,17 +60,10 @@ class Propeller(Element):
     """of a turbine: above its critical altitude power goes with the density to this power [-]"""
     diameter: LengthAboveZero
     """of one propeller [m]"""
-    figure_of_merit: NumberAboveZero
+    figure_of_merit: Annotated[NumberAboveZero, AfterValidator(_at_most_one)]
     """thrust power and power of its slipstream together, over power at the shaft [-]"""
     response: TimeAboveZero = Figure(1.0, "assumed", text="1 s")
     """time constant with which the power follows the lever [s]"""
-
-    @field_validator("figure_of_merit", mode="after")
-    @classmethod
-    def _at_most_one(cls, merit: Figure) -> Figure:
-        if merit > 1.0:
-            raise complain(f'"{merit.text or float(merit)}"', "above zero, at most 1: no disc gains power")
-        return merit
 
 
 class Jet(Element):
@@ -86,7 +88,7 @@ class Stall(Element):
 
     kind: Literal["stall"]
     """what is stated"""
-    flap: Share = NONE
+    flap: Part = NONE
     """0 up to 1 full"""
     speed: SpeedAboveZero
     """calibrated [m/s]"""
@@ -101,7 +103,7 @@ class Climbs(Element):
     """pressure altitude [m]"""
     speed: SpeedAboveZero
     """calibrated [m/s]"""
-    power: Share = FULL
+    power: Part = FULL
     """share of rated power or thrust"""
     rate: VerticalSpeedAboveZero
     """of climb, at this calibrated speed [m/s]"""
@@ -114,7 +116,7 @@ class Cruises(Element):
     """what is stated"""
     altitude: Length
     """pressure altitude [m]"""
-    power: Share
+    power: Part
     """share of rated power or thrust"""
     speed: SpeedAboveZero
     """calibrated [m/s]"""
@@ -140,9 +142,9 @@ class Approaches(Element):
     """calibrated [m/s]"""
     rate: VerticalSpeedAboveZero
     """of descent [m/s]"""
-    flap: Share = FULL
+    flap: Part = FULL
     """0 up to 1 full"""
-    power: Share
+    power: Part
     """share of rated power or thrust"""
 
 

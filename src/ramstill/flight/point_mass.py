@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
+# Compiled code takes these numbers in for good. Its cache is kept as long as no file changes that says jit
+# at the end of a line, as this one does.
 # Columns of a flyer. Coefficients [-] on the wing's area; angles [rad], the rest SI.
 MASS, AREA, LIFT_SLOPE, ZERO_LIFT_ANGLE, FLAP_SHIFT, LIFT_MOST, LIFT_MOST_FLAP = range(7)
 DRAG_ZERO, DRAG_INDUCED, DRAG_FLAP, DRAG_GEAR, DRAG_AIRBRAKE, MACH_CRITICAL = range(7, 13)

@@ -67,7 +67,7 @@ def _compiled(function: Callable[P, T], **options: Any) -> Callable[P, T]:
         if not _keep_in_temporary_folder():
             return cast(Callable[P, T], numba.njit(**options)(function))
         made = numba.njit(cache=True, **options)(function)
-    _freshen(made.stats.cache_path)
+    _freshen(made.stats.cache_path, Path(function.__code__.co_filename).parent)
     return cast(Callable[P, T], made)
 
 
@@ -102,13 +102,20 @@ def _private_folder() -> Path | None:
         return None
 
 
-def _freshen(cache_path: str | None) -> None:
-    """Forget compiled code when any kernel source changed: Numba itself looks at one file at a time."""
+def _freshen(cache_path: str | None, folder: Path) -> None:
+    """Forget compiled code when any kernel source changed: Numba itself looks at one file at a time.
+
+    Those of this folder count, and those of the function's own and of the folders around it.
+    """
     if cache_path is None or cache_path in _settled:
         return
     _settled[cache_path] = True
+    sources = set(_HERE.glob("*.py"))
+    while _HERE.parent in folder.parents:
+        sources |= set(folder.glob("*.py"))
+        folder = folder.parent
     digest = hashlib.sha256()
-    for source in sorted(_HERE.glob("*.py")):
+    for source in sorted(sources):
         text = source.read_bytes()
         if b"jit\n" in text or source.name == Path(__file__).name:
             digest.update(source.name.encode() + b"\0" + text)
