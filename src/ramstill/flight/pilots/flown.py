@@ -1,0 +1,59 @@
+"""A flown flight: its path and what happened on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from ramstill.faults import Fault
+    from ramstill.flight.path import FlightPath
+    from ramstill.pneumatics import Surroundings
+
+Array = NDArray[np.float64]
+Kind = Literal["task", "cue", "warning", "recognised", "action", "trusts", "stall", "limit", "ground", "late"]
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened: its kind, when [s], in words, and which cue (a name of `CUES`) or ""."""
+
+    kind: Kind
+    at_s: float
+    text: str
+    cue: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Flown:
+    """What came of a pilot's flight.
+
+    path, surroundings: as for any flight, knots at every step of the loop; faults: those of the scenario,
+    with what the pilot did about them in it (heat on, alternate static open); style: of the pilot;
+    events: in order of time; shown: what each pointer showed in the loop, SI, (k,) on the path's times;
+    pitch_rad, lever (k,): what was flown.
+    """
+
+    path: FlightPath
+    surroundings: Surroundings
+    faults: tuple[Fault, ...]
+    style: str
+    events: tuple[Event, ...]
+    shown: Mapping[str, Array]
+    pitch_rad: Array
+    lever: Array
+
+    def first(self, kind: Kind) -> Event | None:
+        """The first event of a kind, or None."""
+        return next((event for event in self.events if event.kind == kind), None)
+
+    @property
+    def margin_s(self) -> float | None:
+        """From the first honest cue to the stall [s]; None where either is missing."""
+        cue, stall = self.first("cue"), self.first("stall")
+        return None if cue is None or stall is None else stall.at_s - cue.at_s
