@@ -11,6 +11,6 @@ __getattr__, __dir__ = hand_on(
         "fly": "ramstill.flight.pilots.loop",
         "Flown": "ramstill.flight.pilots.flown",
         "Event": "ramstill.flight.pilots.flown",
-        "CUES": "ramstill.flight.pilots.cues",
+        "CUES": "ramstill.flight.pilots.flown",
     },
 )

@@ -1,4 +1,4 @@
-"""The cross-check: pointers beside pitch, power, GPS ground speed and the altitude read back by the ground."""
+"""The cross-check: pointers beside pitch, power, GPS ground speed and the altitude read back."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.flight.pilots import cues
+from ramstill.flight.pilots.flown import CUES
 
 if TYPE_CHECKING:
     from ramstill.flight.pilots.seeing import Look
@@ -17,18 +18,19 @@ Array = NDArray[np.float64]
 
 # After recognising [s]: fly first, then heat, then another static source. Common practice, no source.
 HEAT_AFTER_S, ALTERNATE_AFTER_S = 2.0, 6.0
+BY_NUMBERS_S = 120.0  # what is flown without the pointers is followed for so long [s]
 AGREE, AGREE_S = 0.7, 20.0  # cues below this share of their thresholds for so long: the pointers are trusted
 
 
 class Checking:
     """Compares look by look, and says when the pointers are no longer, or again, believed."""
 
-    def __init__(self, flyer: Array, warned_at: dict[float, float], recognition_s: float) -> None:
-        self.flyer, self.warned_at, self.recognition_s = flyer, warned_at, recognition_s
+    def __init__(self, flyer: Array, recognition_s: float) -> None:
+        self.flyer, self.recognition_s = flyer, recognition_s
         self._looks: deque[Look] = deque()
-        self._since: list[float] = [np.inf] * len(cues.CUES)
+        self._since: list[float] = [np.inf] * len(CUES)
         self._agree_since = np.inf
-        self._off = np.zeros(len(cues.CUES))
+        self._off = np.zeros(len(CUES))
 
     def compare(self, look: Look, warned_at: float, at_s: float) -> int:
         """Take a look that has become known; the cue that makes the pilot recognise, or -1."""
@@ -59,5 +61,5 @@ class Checking:
 
     def begin_again(self) -> None:
         """Forget how long cues have been there."""
-        self._since = [np.inf] * len(cues.CUES)
+        self._since = [np.inf] * len(CUES)
         self._agree_since = np.inf

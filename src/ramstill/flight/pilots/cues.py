@@ -11,6 +11,7 @@ Importing this brings Numba in: import it inside the function that flies.
 from __future__ import annotations
 
 from math import asin, cos, pi, sin, sqrt
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,17 +34,10 @@ OTHER_ALTITUDE_OFF = 200.0 * FT  # a second altimeter beside the first [m]
 OTHER_RATE_OFF = 600.0 * FPM  # a vertical speed indicator beside the altimeter's own movement [m/s]
 WINDOW_S = 4.0  # over which movement is judged, and everything averaged [s]
 LASTS_S = 3.0  # a cue that lasts less is not one [s]
+_HALF, _POWER = (GAMMA - 1.0) / 2.0, GAMMA / (GAMMA - 1.0)
 SLOWEST = 15.0  # [m/s] shown; below it no airspeed asks for anything
 
-PITCH_CUE, CLIMB_CUE, WARNING_CUE, SPEED_CUE, READ_BACK_CUE, OTHER_CUE = range(6)
-CUES: dict[str, str] = {
-    "pitch": "the pitch attitude",
-    "climb": "the altimeter's movement",
-    "warning": "the stall warning",
-    "ground-speed": "the GPS ground speed",
-    "read-back": "the altitude read back by the ground",
-    "other-pointer": "another pointer",
-}
+PITCH_CUE, CLIMB_CUE, WARNING_CUE, SPEED_CUE, READ_BACK_CUE, OTHER_CUE = range(6)  # as in flown.CUES
 
 # Columns of what is compared, all averaged over the window, SI; NaN where there is nothing.
 (
@@ -70,8 +64,8 @@ def asked_for(flyer: Array, seen: Array) -> tuple[float, float, float]:
     """Pitch attitude [rad], climb and true airspeed [m/s] of a healthy airplane that shows what is seen."""
     cas, flap, gear = max(seen[CAS], SLOWEST), seen[FLAP], seen[GEAR]
     pressure, temperature = air_at(flyer, seen[ALTITUDE])
-    impact = P0 * ((1.0 + 0.2 * (cas / A0) ** 2) ** 3.5 - 1.0)
-    mach = sqrt(5.0 * ((impact / pressure + 1.0) ** (1.0 / 3.5) - 1.0))
+    impact = P0 * ((1.0 + _HALF * (cas / A0) ** 2) ** _POWER - 1.0)  # the law of calibrated airspeed
+    mach = sqrt(((impact / pressure + 1.0) ** (1.0 / _POWER) - 1.0) / _HALF)
     speed = mach * sqrt(GAMMA * R_AIR * temperature)
     load = 0.5 * GAMMA * pressure * mach * mach * flyer[AREA]
     weight = flyer[MASS] * G0
@@ -96,13 +90,13 @@ def disagree(flyer: Array, seen: Array, warned_at: float, out: Array) -> None:
     out[:] = 0.0
     pitch, climb, speed = asked_for(flyer, seen)
     if seen[CAS] == seen[CAS] and seen[ALTITUDE] == seen[ALTITUDE]:
-        out[0] = abs(seen[PITCH] - pitch) / PITCH_OFF
-        out[1] = abs(seen[ALTITUDE_RATE] - climb) / max(CLIMB_OFF, speed * PITCH_OFF)
+        out[PITCH_CUE] = abs(seen[PITCH] - pitch) / PITCH_OFF
+        out[CLIMB_CUE] = abs(seen[ALTITUDE_RATE] - climb) / max(CLIMB_OFF, speed * PITCH_OFF)
         over_ground = sqrt(max(speed * speed - seen[ALTITUDE_RATE] ** 2, 0.0)) - flyer[HEADWIND]
-        out[3] = abs(seen[GROUND_SPEED] - over_ground) / SPEED_OFF
+        out[SPEED_CUE] = abs(seen[GROUND_SPEED] - over_ground) / SPEED_OFF
     if seen[WARNED] > 0.5 and warned_at > 0.0:
-        out[2] = max(seen[CAS] - warned_at, 0.0) / WARNED_OFF
-    out[4] = abs(seen[READ_BACK] - seen[ALTITUDE]) / READ_BACK_OFF
+        out[WARNING_CUE] = max(seen[CAS] - warned_at, 0.0) / WARNED_OFF
+    out[READ_BACK_CUE] = abs(seen[READ_BACK] - seen[ALTITUDE]) / READ_BACK_OFF
     worst = 0.0
     for off in (
         abs(seen[OTHER_CAS] - seen[CAS]) / OTHER_SPEED_OFF,
@@ -111,9 +105,9 @@ def disagree(flyer: Array, seen: Array, warned_at: float, out: Array) -> None:
     ):
         if off > worst:
             worst = off
-    out[5] = worst
-    for i in range(6):
-        if not out[i] == out[i]:
+    out[OTHER_CUE] = worst
+    for i in range(len(out)):
+        if out[i] != out[i]:
             out[i] = 0.0
 
 
@@ -146,7 +140,7 @@ def averaged(seen: Array, every_s: float) -> Array:
     return np.asarray(found)
 
 
-def first_lasting(time_s: Array, off: Array) -> tuple[float, int] | None:
+def first_lasting(time_s: NDArray[Any], off: Array) -> tuple[float, int] | None:
     """When the first of the cues (k, 6) that lasts passes its threshold [s], and which; None for none."""
     found: list[tuple[float, int]] = []
     for cue in range(off.shape[1]):

@@ -1,4 +1,4 @@
-"""What a flight leaves behind once it is flown: its path, what was seen, the stall and the first honest cue."""
+"""What a flight leaves behind once flown: its path, what was seen, the stall and the first honest cue."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from ramstill.flight import point_mass as point
 from ramstill.flight.outside import surroundings
 from ramstill.flight.path import FlightPath
 from ramstill.flight.pilots import cues
-from ramstill.flight.pilots.flown import Event, Flown
+from ramstill.flight.pilots.flown import CUES, Event, Flown
 from ramstill.flight.pilots.onward import ROW_CONTROLS, ROW_STATE
 from ramstill.flight.pilots.table import STYLES
 from ramstill.flight.trim import slowest
@@ -107,7 +107,7 @@ def seen_at(loop: Loop, some: slice) -> Array:
     return seen
 
 
-def _near_stall(rows: Array, margin: float) -> Array:
+def _near_stall(rows: Array, margin: float) -> NDArray[np.bool_]:
     """Where the wing is within so much of its stall, upright."""
     return np.asarray((rows[:, point.STALL_MARGIN] < margin) & (rows[:, point.ANGLE] > 0.0))
 
@@ -133,18 +133,18 @@ def _found(loop: Loop, count: int) -> list[Event]:
     seen = cues.averaged(seen_at(loop, slice(0, count)), float(time[1] - time[0]))
     warned = np.array([warned_at(loop, flap) for flap in np.linspace(0.0, 1.0, 11)])
     warned = np.interp(seen[:, cues.FLAP], np.linspace(0.0, 1.0, 11), warned)
-    off = np.zeros((count, len(cues.CUES)))
+    off = np.zeros((count, len(CUES)))
     cues.disagree_all(loop.flyer, seen, warned, off)
     first = cues.first_lasting(time, off)
     if first is not None:
         at_s, cue = first
         at = int(np.searchsorted(time, at_s))
-        name = list(cues.CUES)[cue]
+        name = list(CUES)[cue]
         found.append(Event("cue", at_s, _told(loop, name, seen[at], float(warned[at])), name))
     return found
 
 
-def _first(there: Array) -> int | None:
+def _first(there: NDArray[np.bool_]) -> int | None:
     places = np.flatnonzero(there)
     return int(places[0]) if len(places) else None
 
@@ -163,7 +163,8 @@ def _told(loop: Loop, name: str, seen: Array, warned: float) -> str:
     shown = f"{cas:.0f} kt, {_moving(seen[cues.CAS_RATE])}, with {power:.0f} % of power"
     if name == "pitch":
         degrees = 180.0 / np.pi
-        return f"the nose stands at {seen[cues.PITCH] * degrees:+.0f}° where {shown} asks for {pitch * degrees:+.0f}°"
+        there, asked = (_signed(angle * degrees) for angle in (seen[cues.PITCH], pitch))
+        return f"the nose stands at {there}° where {shown} asks for {asked}°"
     if name == "climb":
         rate = seen[cues.ALTITUDE_RATE] / FPM
         return f"the altimeter moves at {_fpm(rate)} where {shown} gives {_fpm(climb / FPM)}"
@@ -172,7 +173,8 @@ def _told(loop: Loop, name: str, seen: Array, warned: float) -> str:
     if name == "ground-speed":
         expected = (speed - loop.plan.headwind) / KT
         ground = seen[cues.GROUND_SPEED] / KT
-        return f"the GPS ground speed is {ground:.0f} kt, where airspeed, altitude and wind make it {expected:.0f} kt"
+        made = "where airspeed, altitude and wind make it"
+        return f"the GPS ground speed is {ground:.0f} kt, {made} {expected:.0f} kt"
     if name == "read-back":
         back = seen[cues.READ_BACK] / FT
         return f"the ground reads {back:,.0f} ft back, where the altimeter shows {altitude:,.0f} ft"
@@ -190,14 +192,18 @@ def _other(seen: Array) -> str:
             f"the other altimeter shows {seen[cues.OTHER_ALTITUDE] / FT:,.0f} ft beside "
             f"{seen[cues.ALTITUDE] / FT:,.0f} ft"
         )
-    return (
-        f"the vertical speed indicator shows {_fpm(seen[cues.OTHER_RATE] / FPM)} while the altimeter moves at "
-        f"{_fpm(seen[cues.ALTITUDE_RATE] / FPM)}"
-    )
+    rates = [_fpm(seen[column] / FPM) for column in (cues.OTHER_RATE, cues.ALTITUDE_RATE)]
+    return f"the vertical speed indicator shows {rates[0]} while the altimeter moves at {rates[1]}"
 
 
 def _fpm(rate: float) -> str:
-    return f"{round(rate, -1) + 0.0:+,.0f} ft/min".replace("+0 ", "0 ").replace("-", "−")
+    return f"{_signed(round(rate, -1))} ft/min"
+
+
+def _signed(value: float) -> str:
+    """A figure with its sign; none has neither."""
+    whole = round(value)
+    return f"{whole:+,d}".replace("-", "−") if whole else "0"
 
 
 def _moving(rate_m_s2: float) -> str:

@@ -16,7 +16,17 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Surroundings
 
 Array = NDArray[np.float64]
-Kind = Literal["task", "cue", "warning", "recognised", "action", "trusts", "stall", "limit", "ground", "late"]
+Kind = Literal[
+    "task", "cue", "warning", "recognised", "action", "trusts", "stall", "limit", "ground", "ends", "late"
+]
+CUES: dict[str, str] = {
+    "pitch": "the pitch attitude",
+    "climb": "the altimeter's movement",
+    "warning": "the stall warning",
+    "ground-speed": "the GPS ground speed",
+    "read-back": "the altitude read back by the ground",
+    "other-pointer": "another pointer",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +63,13 @@ class Flown:
         return next((event for event in self.events if event.kind == kind), None)
 
     @property
+    def trouble(self) -> Event | None:
+        """The stall or the highest speed passed, whichever comes first; None for neither."""
+        found = [event for event in (self.first("stall"), self.first("limit")) if event is not None]
+        return min(found, key=lambda event: event.at_s, default=None)
+
+    @property
     def margin_s(self) -> float | None:
-        """From the first honest cue to the stall [s]; None where either is missing."""
-        cue, stall = self.first("cue"), self.first("stall")
-        return None if cue is None or stall is None else stall.at_s - cue.at_s
+        """From the first honest cue to the trouble [s]; None where either is missing."""
+        cue, trouble = self.first("cue"), self.trouble
+        return None if cue is None or trouble is None else trouble.at_s - cue.at_s

@@ -1,4 +1,4 @@
-"""What the pilot knows before the flight: pitch and power of every task, and whether it can be done at all."""
+"""What the pilot knows before the flight: pitch and power of every task, and whether it can be done."""
 
 from __future__ import annotations
 

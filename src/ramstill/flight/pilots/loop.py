@@ -13,17 +13,21 @@ from ramstill.air.units import FT
 from ramstill.errors import InputError
 from ramstill.flight import point_mass
 from ramstill.flight.legs import FLAP_TRAVEL_S, GEAR_TRAVEL_S
-from ramstill.flight.pilots.flown import Event, Flown
+from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEAT_AFTER_S, Checking
+from ramstill.flight.pilots.ending import flown, seen_at, warned_at
+from ramstill.flight.pilots.faulty import Faulty
+from ramstill.flight.pilots.flown import CUES, Event, Flown
 from ramstill.flight.pilots.hands import Autopilot, Hands, reached
 from ramstill.flight.pilots.known import Knowing, Known
+from ramstill.flight.pilots.onward import ROW, fly_on, layout
 from ramstill.flight.pilots.seeing import Eyes, Followed, followed
 from ramstill.flight.tables import LONGEST_S
+from ramstill.instruments import Watching, pointers_of
+from ramstill.pneumatics import Session, Surroundings, Truth, compile_network, spun_up
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.faults import Fault
-    from ramstill.flight.pilots.checking import Checking
-    from ramstill.flight.pilots.faulty import Faulty
     from ramstill.flight.pilots.table import PilotPlan
     from ramstill.pneumatics import Inside, Network
 
@@ -52,10 +56,6 @@ class Loop:
     def __init__(
         self, airplane: Airplane, plan: PilotPlan, day: air.Day, faults: tuple[Fault, ...], source: str
     ) -> None:
-        from ramstill.flight.pilots.faulty import Faulty
-        from ramstill.flight.pilots.onward import layout
-        from ramstill.pneumatics import compile_network
-
         self.airplane, self.plan, self.day, self.source = airplane, plan, day, source
         try:
             self.flyer = point_mass.flyer(airplane, day, headwind_m_s=plan.headwind)
@@ -102,10 +102,7 @@ class Loop:
         return float(np.mean(self.day.temperature(self.day.height(static))))
 
     def _room(self, steps: int) -> None:
-        from ramstill.flight.pilots.onward import ROW
-        from ramstill.instruments import pointers_of
-
-        self.time_s = np.arange(steps) * STEP_S
+        self.time_s: Array = np.arange(steps, dtype=np.float64) * STEP_S
         self.rows = np.zeros((steps, ROW))
         self.outside = np.zeros((steps, len(self.healthy.boundary_names)))
         self.shown = np.full((steps, len(pointers_of(self.airplane))), np.nan)
@@ -113,8 +110,6 @@ class Loop:
 
     def fly(self) -> Flown:
         """Fly all tasks, or until the ground, or until some time after the stall."""
-        from ramstill.flight.pilots.ending import flown
-
         trimmed, _ = self.knowing.start(self.plan)
         self.state = trimmed.state()
         self.controls = trimmed.controls()
@@ -128,10 +123,6 @@ class Loop:
 
     def _begin(self) -> None:
         """The first row, the air inside, the instruments, the eyes."""
-        from ramstill.flight.pilots.onward import fly_on
-        from ramstill.instruments import Watching
-        from ramstill.pneumatics import Session
-
         ground = self.plan.field_elevation
         fly_on(self.flyer, self.openings, self.state, self.controls, 0.0, ground, self.rows, self.outside, 0)
         network = self.faulty.network(self.time_s[:1], self.rows[:1])
@@ -144,7 +135,8 @@ class Loop:
         start = self.rows[0]
         self.eyes = Eyes(self.plan, float(start[point_mass.CALIBRATED]), self.plan.start_altitude)
         self.autopilot = Autopilot(self.set_offset_m) if self.plan.style == "altitude-hold" else None
-        self.checking = self._checking() if self.plan.style == "cross-check" else None
+        checks = self.plan.style == "cross-check"
+        self.checking = Checking(self.flyer, self.plan.recognition) if checks else None
         self.recognised_s, self.to_do, self.stop_s = np.inf, list[str](), np.inf
         tappings = network.node_names
         altimeter = self.watching.names[max(self.follows.altimeter, 0)].partition(".")[0]
@@ -152,8 +144,6 @@ class Loop:
 
     def _settled(self, network: Network) -> Inside:
         """The air inside at the start, as `simulate` has it."""
-        from ramstill.pneumatics import Surroundings, Truth, spun_up
-
         climb = float(self.rows[0, point_mass.CLIMB])
         times = np.array([0.0, 1.0])
         pressure = np.stack([self.outside[0], self.outside[0]])
@@ -162,11 +152,6 @@ class Loop:
             pressure[1] += sinking
         around = Surroundings.from_samples(times, network.boundary_names, pressure, Truth.steady(times))
         return spun_up(network, around, settled_as=self.healthy, carried_on=abs(climb) > 0.05)
-
-    def _checking(self) -> Checking:
-        from ramstill.flight.pilots.checking import Checking
-
-        return Checking(self.flyer, {}, self.plan.recognition)
 
     def _show(self, i: int, pressure: Array) -> None:
         row = self.rows[i]
@@ -211,8 +196,6 @@ class Loop:
 
     def _step(self, task: Known) -> bool:
         """One round of the loop. False where the flight is over."""
-        from ramstill.flight.pilots.onward import fly_on
-
         i, now = self.i, float(self.time_s[self.i])
         self._see(task, i, now)
         self.hands.move(task, self.eyes, self.autopilot, STEP_S)
@@ -241,6 +224,9 @@ class Loop:
         if self.state[point_mass.HEIGHT] <= self.plan.field_elevation:
             self._note("ground", "the airplane reaches the ground: the run ends here")
             return False
+        if then > self.recognised_s + BY_NUMBERS_S:
+            self._note("ends", "flown on without the pointers: the run ends here")
+            return False
         over = row[point_mass.STALL_MARGIN] < 1.0 and row[point_mass.ANGLE] > 0.0
         over = over or row[point_mass.CALIBRATED] > self.airplane.speeds.never_exceed
         if over and self.stop_s == np.inf:
@@ -248,8 +234,6 @@ class Loop:
         return then < self.stop_s
 
     def _see(self, task: Known, i: int, now: float) -> None:
-        from ramstill.flight.pilots.ending import seen_at
-
         eyes, follows = self.eyes, self.follows
         if eyes.due(now):
             shown = self.shown[i]
@@ -259,9 +243,6 @@ class Loop:
         look = eyes.know(now)
         if self.checking is None or look is None:
             return
-        from ramstill.flight.pilots.cues import CUES
-        from ramstill.flight.pilots.ending import warned_at
-
         cue = self.checking.compare(look, warned_at(self, float(self.controls[point_mass.FLAP])), now)
         if not self.hands.by_numbers and cue >= 0:
             name = list(CUES)[cue]
@@ -275,13 +256,12 @@ class Loop:
                 "trusts", f"everything agrees again: the pointers are trusted, and the {task.title} goes on"
             )
             self.hands.let_go(False)
+            self.recognised_s = np.inf
             self.hands.take_up(task, self.eyes.altitude)
             self.checking.begin_again()
         self._act(now)
 
     def _act(self, now: float) -> None:
-        from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, HEAT_AFTER_S
-
         if not self.to_do:
             return
         after = {"heat": HEAT_AFTER_S, "alternate": ALTERNATE_AFTER_S}[self.to_do[0]]

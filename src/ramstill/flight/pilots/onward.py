@@ -150,20 +150,20 @@ def pressures(openings: Layout, static: float, impact: float, met: Array, out: A
 def _along(openings: Layout, table: int, value: float) -> float:
     low, high = openings.start[table], openings.start[table + 1] - 1
     if value <= openings.at[low]:
-        return openings.change[low]
+        return float(openings.change[low])
     if value >= openings.at[high]:
-        return openings.change[high]
+        return float(openings.change[high])
     while openings.at[low + 1] < value:
         low += 1
     share = (value - openings.at[low]) / (openings.at[low + 1] - openings.at[low])
-    return openings.change[low] + share * (openings.change[low + 1] - openings.change[low])
+    return float(openings.change[low] + share * (openings.change[low + 1] - openings.change[low]))
 
 
 @jit
 def _cabin(openings: Layout, static: float, impact: float) -> float:
     last = len(openings.cabin) - 1
     if last < 0:
-        return static + openings.bay[0] * impact
+        return float(static + openings.bay[0] * impact)
     along = min(max((static - _LOWEST_PA) / (_HIGHEST_PA - _LOWEST_PA) * last, 0.0), float(last))
     i = min(int(along), last - 1)
-    return openings.cabin[i] + (along - i) * (openings.cabin[i + 1] - openings.cabin[i])
+    return float(openings.cabin[i] + (along - i) * (openings.cabin[i + 1] - openings.cabin[i]))

@@ -25,7 +25,7 @@ from ramstill.flight.tables import (
 
 Style = Literal["by-airspeed", "by-altitude", "altitude-hold", "by-pitch-and-power", "cross-check"]
 STYLES: dict[str, str] = {
-    "by-airspeed": "pitch follows the airspeed indicator; level, pitch holds the altimeter and power the airspeed",
+    "by-airspeed": "pitch follows the airspeed; level, pitch follows the altimeter and power the airspeed",
     "by-altitude": "known pitch and power up and down; level, the hand on the stick follows the altimeter",
     "altitude-hold": "as by-altitude, but level an autopilot feels the static line and holds its pressure",
     "by-pitch-and-power": "pitch and power that are known to fit, whatever the pointers say",
@@ -44,7 +44,7 @@ Gain = Annotated[
 
 
 class Task(Strict):
-    """What every task may say. Speed, power, flap and gear that are left out are the airplane's usual ones."""
+    """What every task may say. A speed or a power that is left out is the airplane's usual one."""
 
     name: str | None = None
     speed: Speed | None = None
@@ -111,9 +111,10 @@ class PilotPlan(Strict):
     """[pilot]: who flies, where it starts (in the air), and what is asked for.
 
     `altimeter_setting` is what the pilot sets; without it, what is right at the field. `airspeed_indicator`
-    and `altimeter` name the instruments that are followed, by default the first of their kind. `recognition`: how
-    long cues must disagree before a cross-checking pilot believes it. `after_stall`: how long the run goes on
-    after the wing has stalled or the highest speed is passed, as a point of mass says little about it.
+    and `altimeter` name the instruments that are followed, by default the first of their kind.
+    `recognition`: how long cues must disagree before a cross-checking pilot believes it. `after_stall`: how
+    long the run goes on after the wing has stalled or the highest speed is passed, as a point of mass says
+    little about it.
     """
 
     style: Style
