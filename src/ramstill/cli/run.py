@@ -8,7 +8,7 @@ from cyclopts import Parameter
 from ramstill.cli.output import print_json, print_table, progress, wrapped
 
 if TYPE_CHECKING:
-    from ramstill.run import Run
+    from ramstill.run import Account, Run
 
 
 def run(
@@ -68,6 +68,12 @@ def summary(run: "Run") -> dict[str, Any]:
         {"about": p.about, "subject": p.subject, "at_s": p.at_s, "title": p.title, "text": p.text}
         for p in run.words()
     ]
+    accounts = [
+        {"at_s": account.at_s, "instrument": account.instrument, "unit": account.unit.unit}
+        | _figures(account)
+        for moment in run.accounts([m.at_s for m in run.moments()])
+        for account in moment
+    ]
     too_quick = [
         {"pointer": q.pointer, "at_s": q.at_s, "until_s": q.until_s, "cause": q.cause}
         | {f"real_less_shown_{kind.suffix}": round(q.off_si / kind.size, 1)}
@@ -83,13 +89,33 @@ def summary(run: "Run") -> dict[str, Any]:
         "end_s": float(run.time_s[-1]),
         "samples": len(run.time_s),
         "moments": moments,
+        "accounts": accounts,
         "account": words,
         "too_quick": too_quick,
     }
 
 
+def _figures(account: "Account") -> dict[str, Any]:
+    """An account in its unit; a reading that shows nothing is null, and has no parts."""
+    size, suffix = account.unit.size, account.unit.suffix
+    indicated = None if account.blank else account.indicated_si / size
+    parts = [
+        {
+            "name": part.name,
+            "kind": part.kind,
+            "title": part.title,
+            "onset_s": part.onset_s,
+            suffix: part.value_si / size,
+            f"standard_error_{suffix}": part.standard_error_si / size,
+        }
+        for part in account.parts
+    ]
+    return {f"indicated_{suffix}": indicated, f"true_{suffix}": account.true_si / size, "parts": parts}
+
+
 def _print(run: "Run") -> None:
     from ramstill.run import phrases as say
+    from ramstill.run.account_words import astray, in_a_line
     from ramstill.run.kinds import kind_of
 
     if run.note:
@@ -105,5 +131,14 @@ def _print(run: "Run") -> None:
             row.append(" | ".join(say.number(float(v) / size, 1) for v in (shown, true)))
         rows.append(row)
     print_table(f"{run.title}: shown | true", headings, rows)
+    lines = []
+    for accounts in run.accounts([moment.at_s for moment in run.moments()]):
+        when = say.clock(accounts[0].at_s).rjust(12)
+        lines += [f"{when}   {in_a_line(account)}" for account in accounts if astray(account)]
+    if lines:
+        print("Why, where a pointer is astray:")
+        print("\n".join(wrapped(line, indent=" " * 17) for line in lines), end="\n\n")
     for paragraph in run.words():
+        if lines and paragraph.about == "worst":
+            continue  # the moments at which pointers are furthest off stand above
         print(wrapped(f"{paragraph.title}: {paragraph.text}", indent="  "), end="\n\n")

@@ -40,22 +40,56 @@ def settle(
     given; what swells into them presses them together. All the air is as warm as its walls. Raises
     ValueError for shapes that do not fit.
     """
-    n = len(network.node_names)
+    names = network.boundary_names
     if isinstance(boundary_pa, Mapping):
-        held = np.array([boundary_pa[name] for name in network.boundary_names], dtype=np.float64)
+        held = np.array([boundary_pa[name] for name in names], dtype=np.float64)
     else:
         held = np.asarray(boundary_pa, dtype=np.float64)
-    if held.shape != (len(network.boundary_names),):
+    if held.shape != (len(names),):
         raise ValueError("one pressure is needed for each boundary")
     plumbing, touched = assemble(network)
-    outer = np.array([held[network.boundary_names.index(name)] for name in touched], dtype=np.float64)
+    outer = held[[names.index(name) for name in touched]]
     mean = float(np.mean(outer if len(outer) else held)) if len(held) else np.nan
+    n = len(network.node_names)
     y = np.full(n, mean) if initial_pa is None else np.array(initial_pa, dtype=np.float64)
     if y.shape != (n,) or not (y > 0.0).all():
         raise ValueError("the initial pressures are one for each volume, and above zero")
-    openness = np.array([1.0 if s is None else float(s.at(at_s)) for s in network.openness])
+    openness = _open_at(network, at_s)
     joined = (openness > 0.0) & (plumbing.conductance > 0.0)
-    reached, shut = _parts(plumbing, joined, n)
+    return _settled(plumbing, outer, openness, y, _parts(plumbing, joined, n))
+
+
+def settle_each(
+    network: Network, boundary_pa: FloatArray, initial_pa: FloatArray, at_s: FloatArray
+) -> FloatArray:
+    """As `settle` at each of k times [s]: boundary_pa (k, b), initial_pa and what is returned (k, n) [Pa]."""
+    plumbing, touched = assemble(network)
+    columns = [network.boundary_names.index(name) for name in touched]
+    found = np.array(initial_pa, dtype=np.float64)
+    known: dict[bytes, tuple[np.ndarray, list[np.ndarray]]] = {}
+    for row, when in enumerate(at_s):
+        outer = np.array(boundary_pa[row, columns], dtype=np.float64)
+        openness = _open_at(network, float(when))
+        joined = (openness > 0.0) & (plumbing.conductance > 0.0)
+        name = joined.tobytes()
+        if name not in known:
+            known[name] = _parts(plumbing, joined, found.shape[1])
+        found[row] = _settled(plumbing, outer, openness, found[row], known[name])
+    return found
+
+
+def _open_at(network: Network, at_s: float) -> FloatArray:
+    return np.array([1.0 if s is None else float(s.at(at_s)) for s in network.openness])
+
+
+def _settled(
+    plumbing: Plumbing,
+    outer: FloatArray,
+    openness: FloatArray,
+    y: FloatArray,
+    parts: tuple[np.ndarray, list[np.ndarray]],
+) -> FloatArray:
+    reached, shut = parts
     start = y.copy()
     volume = volumes_at(plumbing, start)
     for inside in shut:

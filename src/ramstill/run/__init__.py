@@ -10,6 +10,8 @@ _WHERE = {
     "Channel": "batch",
     "Run": "record",
     "Moment": "record",
+    "Account": "account",
+    "Part": "account",
     "Paragraph": "record",
     "TooQuick": "record",
     "write_csv": "record",

@@ -21,7 +21,7 @@ from ramstill.run.simulating import at_boundaries
 
 if TYPE_CHECKING:
     from ramstill.instruments import PointerEdit
-    from ramstill.pneumatics import Network, Schedule, Surroundings
+    from ramstill.pneumatics import Inside, Network, Schedule, Surroundings
 
 STEP_FT, STEP_KT = 1000.0, 10.0
 SETTLE_S, RAMP_S, HOLD_S = (
@@ -57,7 +57,7 @@ class Reaction:
 
 def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
     """Reactions by change ("up", "down", "faster", "slower"; the last two in flight only) and instrument."""
-    from ramstill.pneumatics import Schedule, compile_network, settle
+    from ramstill.pneumatics import Schedule, settle
 
     def still(schedule: Schedule) -> Schedule:
         return Schedule.constant(float(schedule.at(at_s)))
@@ -67,8 +67,8 @@ def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
     faulty = replace(
         run.applied.network, openness=tuple(s and still(s) for s in run.applied.network.openness)
     )
-    healthy = compile_network(run.airplane)
-    start = np.array([run.pressure_pa[name][run.index(at_s)] for name in faulty.node_names])
+    healthy = healthy_network(run)
+    start = inside_at(run, healthy, at_s)
     settled = settle(healthy, at_boundaries(run.surroundings, at_s))
     shut = {name: still(schedule) for name, schedule in around.openness.items()}
     free = {name: still(schedule) for name, schedule in run.surroundings.openness.items()}
@@ -96,6 +96,32 @@ def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
             for name in moved
         }
     return found
+
+
+def healthy_network(run: Run) -> Network:
+    """The network of the airplane without its faults, as the run has it."""
+    from ramstill.pneumatics import compile_network
+    from ramstill.run.preparing import mean_outside_k
+
+    beyond = mean_outside_k(run.surroundings.truth)
+    heat = run.applied.network.heat
+    return compile_network(run.airplane, heat=heat, outside_temperature_k=beyond)
+
+
+def inside_at(run: Run, healthy: Network, at_s: float) -> Inside:
+    """The air inside at the sample nearest to a time [s], as warm as it is then.
+
+    A run keeps pressures only, so it is worked out again up to then.
+    """
+    from ramstill.pneumatics import solve
+    from ramstill.run.preparing import start_inside
+
+    network, around = run.applied.network, run.applied.surroundings
+    begin, now = float(run.time_s[0]), float(run.time_s[run.index(at_s)])
+    start = start_inside(network, around, healthy, run.tolerance_pa)
+    if now <= begin:
+        return start
+    return solve(network, around, [now], run.tolerance_pa, start, begin).end
 
 
 def at_stop(pointer: Any, value: float) -> bool:
@@ -139,14 +165,18 @@ def _changed(
 
 
 def _pointers(
-    run: Run, network: Network, around: Surroundings, start_pa: FloatArray, edits: Sequence[PointerEdit]
+    run: Run,
+    network: Network,
+    around: Surroundings,
+    start: FloatArray | Inside,
+    edits: Sequence[PointerEdit],
 ) -> dict[str, FloatArray]:
     """What the pointers show (2,): at the end of the change, and after the hold."""
     from ramstill.instruments import read
     from ramstill.pneumatics.integrate import integrate
 
     times = np.arange(0.0, SETTLE_S + RAMP_S + HOLD_S + 0.5, 1.0)
-    pressure = integrate(network, around, times, TOLERANCE_PA, initial_pa=start_pa)
+    pressure = integrate(network, around, times, TOLERANCE_PA, initial_pa=start)
     by_name = {name: pressure[:, i] for i, name in enumerate(network.node_names)}
     shown = read(run.airplane, times, by_name, around.truth.altimeter_setting_pa[0], edits)
     picked = [int(SETTLE_S + RAMP_S), len(times) - 1]

@@ -100,7 +100,7 @@ def prepare(
     asked = outside or any(getattr(one, "instantaneous", None) for one in plane.instruments)
     beyond = surroundings.at(time_s) if asked else np.empty((0, len(surroundings.boundary_names)))
     try:
-        start = _start(healthy, surroundings, healthy, tolerance_pa)
+        start = start_inside(healthy, surroundings, healthy, tolerance_pa)
         stem = grow(healthy, surroundings, time_s, tolerance_pa, start)
     except SolverError as error:
         raise _too_quick(plane, error) from None
@@ -167,7 +167,7 @@ def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) 
         pressure[:rows] = inside.healthy_pa[:rows]
         try:
             if not rows:
-                own = _start(network, faulty, prepared.healthy, prepared.tolerance_pa)
+                own = start_inside(network, faulty, prepared.healthy, prepared.tolerance_pa)
             stem.carry_on(network, faulty, rows, pressure[rows:], inside.columns, own)
         except SolverError as error:
             raise _too_quick(prepared.airplane, error) from None
@@ -194,7 +194,7 @@ def sample_times(start_s: float, end_s: float, output_hz: float) -> FloatArray:
     return times if end_s - times[-1] < 1e-6 else np.append(times, end_s)
 
 
-def _start(network: Network, around: Surroundings, healthy: Network, tolerance_pa: float) -> Inside:
+def start_inside(network: Network, around: Surroundings, healthy: Network, tolerance_pa: float) -> Inside:
     """The air inside at the start, settled, and lags established where the airplane is climbing."""
     from ramstill.pneumatics.integrate import spun_up
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ramstill.faults import Applied, Fault
     from ramstill.instruments import Pointer
     from ramstill.pneumatics import Surroundings, Truth
+    from ramstill.run.account import Account
 
 FloatArray = NDArray[np.float64]
 TOLERANCE_PA = 0.05  # error control unless asked otherwise [Pa]
@@ -160,6 +161,21 @@ class Run:
         applied = any(np.ptp(self.outside_pa[name]) > 0.0 for name in free)
         shut = any(schedule.knots for schedule in self.surroundings.openness.values())
         return still and (applied or shut)
+
+    def account(self, instrument: str, at_s: float) -> Account:
+        """Why a pointer is off at the sample nearest to a time [s]: parts that add up to its error.
+
+        Raises InputError for a pointer that is not on the panel, and for a time outside the run.
+        """
+        from ramstill.run.account import account
+
+        return account(self, instrument, at_s)
+
+    def accounts(self, times_s: Sequence[float]) -> tuple[tuple[Account, ...], ...]:
+        """For each time [s] the accounts of all pointers; what they share is worked out once."""
+        from ramstill.run.account import accounts
+
+        return accounts(self, times_s)
 
     def moments(self) -> tuple[Moment, ...]:
         """The times worth looking at, eight at most, in order."""

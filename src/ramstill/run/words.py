@@ -122,15 +122,21 @@ def title_of(run: Run, kind: str, name: str) -> str:
 
 
 def _trapped(run: Run) -> list[Paragraph]:
+    return [sealed_paragraph(run, sealed) for sealed in trapped_air(run)]
+
+
+def trapped_air(run: Run) -> tuple[Sealed, ...]:
+    """What is shut off in a run and would not be without its faults and what is held over the openings."""
     from ramstill.pneumatics import compile_network
 
     uncovered = replace(run.surroundings, openness={})
     healthy = {sealed.tappings for sealed in sealed_over(compile_network(run.airplane), uncovered)}
     found = sealed_over(run.applied.network, run.applied.surroundings)
-    return [_sealed(run, sealed) for sealed in found if sealed.tappings not in healthy]
+    return tuple(sealed for sealed in found if sealed.tappings not in healthy)
 
 
-def _sealed(run: Run, sealed: Sealed) -> Paragraph:
+def sealed_paragraph(run: Run, sealed: Sealed) -> Paragraph:
+    """Which air it is, since when, what it holds, and what that is worth."""
     at = run.index(0.5 * (sealed.since_s + sealed.until_s))
     inside = np.isin(np.asarray(run.applied.network.node_names), sealed.tappings)
     volumes = np.asarray(run.applied.network.volume_m3)[inside]

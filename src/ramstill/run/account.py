@@ -1,0 +1,296 @@
+"""The account of a reading: what is shown less what is true, split into named parts that add up.
+
+What each part is, and what taking it out means: docs/account.md. The shares are Shapley's (sharing.py), the
+readings without some parts are worked out by running the engine without them (airs.py, shown_without.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from ramstill.errors import InputError
+from ramstill.run import sharing
+from ramstill.run.airs import Airs, Case
+from ramstill.run.column import SET_RIGHT_M
+from ramstill.run.kinds import Kind as Unit
+from ramstill.run.kinds import kind_of
+from ramstill.run.parts import OF_THE_AIR, Kind, Named, Tint, of_pointer
+from ramstill.run.record import FloatArray, Run
+from ramstill.run.shown_without import Shown, Without
+
+if TYPE_CHECKING:
+    from ramstill.instruments import Pointer
+    from ramstill.run.record import Paragraph
+
+# Shared exactly up to so many parts that need the engine, and so many in all; from orders drawn beyond.
+EXACT_AIR, EXACT = 8, 11
+ORDERS = 48
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of an error. name, kind, title: see docs/account.md; air: whose colour it has; value_si: what
+    it puts in, m/s or m; standard_error_si: of that value, 0 where it was shared exactly; onset_s: of a
+    fault, when it begins [s].
+    """
+
+    name: str
+    kind: Kind
+    title: str
+    air: Tint
+    value_si: float
+    standard_error_si: float = 0.0
+    onset_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """Why a pointer is off at one time: `parts`, largest first, add up to indicated less true, m/s or m.
+
+    instrument: the pointer's name; at_s: of the sample that is meant [s]; indicated_si: NaN where nothing is
+    shown, and then there are no parts; runs: how many readings the shares rest on.
+    """
+
+    instrument: str
+    title: str
+    at_s: float
+    indicated_si: float
+    true_si: float
+    parts: tuple[Part, ...]
+    unit: Unit
+    readings: int
+    _run: Run
+
+    @property
+    def error_si(self) -> float:
+        """Indicated less true, m/s or m; NaN where nothing is shown."""
+        return self.indicated_si - self.true_si
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing is shown."""
+        return bool(np.isnan(self.indicated_si))
+
+    def part(self, name: str) -> Part:
+        """The part of that name; KeyError when there is none."""
+        for part in self.parts:
+            if part.name == name:
+                return part
+        raise KeyError(name)
+
+    def words(self) -> tuple[Paragraph, ...]:
+        """In words: its sum, what trapped air the instrument feels, what the pointer will do next."""
+        from ramstill.run.account_words import words
+
+        return words(self._run, self)
+
+
+@dataclass(frozen=True, eq=False)
+class Ledger:
+    """The parts of one pointer's error at some rows of a run's time: values and standard errors (part, k)."""
+
+    pointer: Pointer
+    rows: tuple[int, ...]
+    parts: tuple[Named, ...]
+    value_si: FloatArray
+    standard_error_si: FloatArray
+    readings: int
+
+
+def account(run: Run, instrument: str, at_s: float) -> Account:
+    """Account for what a pointer shows at the sample nearest to a time [s].
+
+    Raises InputError for a pointer the airplane does not have, and for a time outside the run.
+    """
+    names = [pointer.name for pointer in run.panel]
+    if instrument not in names:
+        raise InputError("account", "instrument", repr(instrument), f"one of {', '.join(names)}")
+    start, end = float(run.time_s[0]), float(run.time_s[-1])
+    if not start <= at_s <= end:
+        allowed = f"a time of the run, from {start:g} s to {end:g} s"
+        raise InputError("account", "at_s", f"{at_s:g} s", allowed)
+    row = run.index(at_s)
+    return at_row(run, ledger(Airs(run, row), run.pointer(instrument), [row]), row)
+
+
+def accounts(run: Run, times_s: Sequence[float]) -> tuple[tuple[Account, ...], ...]:
+    """For each time [s] the accounts of all pointers; what they share is worked out once."""
+    rows = [run.index(at_s) for at_s in times_s]
+    found = ledgers(run, sorted(set(rows)))
+    return tuple(tuple(at_row(run, one, row) for one in found) for row in rows)
+
+
+def ledgers(run: Run, rows: Sequence[int]) -> tuple[Ledger, ...]:
+    """One ledger for each pointer, at rows of the run's time that rise."""
+    airs = Airs(run, max(rows))
+    return tuple(ledger(airs, pointer, rows) for pointer in run.panel)
+
+
+def ledger(airs: Airs, pointer: Pointer, rows: Sequence[int]) -> Ledger:
+    """The parts of a pointer's error at some rows, which rise."""
+    game = _Game(airs, pointer, rows)
+    named = of_pointer(airs.run, pointer)
+    present = [i for i, part in enumerate(named) if game.matters(part)]
+    game.play_with([named[i] for i in present])
+    count = len(present)
+    value, error = np.zeros((len(named), len(rows))), np.zeros((len(named), len(rows)))
+    if count <= EXACT and sum(named[i].kind in OF_THE_AIR for i in present) <= EXACT_AIR:
+        value[present] = sharing.exact(game.value, count)
+    else:
+        value[present], error[present] = sharing.sampled(game.value, count, ORDERS)
+    return Ledger(pointer, tuple(rows), named, value, error, len(game.known))
+
+
+def at_row(run: Run, ledger: Ledger, row: int) -> Account:
+    """The account of one of a ledger's rows."""
+    from ramstill.run.parts import sorted_faults
+
+    name, column = ledger.pointer.name, ledger.rows.index(row)
+    indicated, faults = float(run.pointers[name][row]), sorted_faults(run)
+    parts = [
+        Part(
+            name=part.name,
+            kind=part.kind,
+            title=part.title,
+            air=part.air,
+            value_si=float(ledger.value_si[i, column]),
+            standard_error_si=float(ledger.standard_error_si[i, column]),
+            onset_s=faults[part.fault].onset_s if part.fault >= 0 else None,
+        )
+        for i, part in enumerate(ledger.parts)
+    ]
+    shown = not np.isnan(indicated)
+    return Account(
+        instrument=name,
+        title=ledger.pointer.title,
+        at_s=float(run.time_s[row]),
+        indicated_si=indicated,
+        true_si=float(run.true(name)[row]),
+        parts=tuple(sorted(parts, key=lambda p: (-abs(p.value_si), p.name))) if shown else (),
+        unit=kind_of(ledger.pointer),
+        readings=ledger.readings,
+        _run=run,
+    )
+
+
+class _Key(NamedTuple):
+    """What a reading depends on, so that the same is never worked out twice."""
+
+    airs: tuple[int, ...]
+    edits: object
+    left: Without
+
+
+class _Game:
+    """What a pointer shows with any of its parts there (`value`), by the bits of a mask over `there`."""
+
+    def __init__(self, airs: Airs, pointer: Pointer, rows: Sequence[int]) -> None:
+        self.airs, self.pointer, self.rows = airs, pointer, list(rows)
+        self.shown = Shown(airs.run, airs, pointer, self.rows)
+        self.there: list[Named] = []
+        self.known: dict[_Key, FloatArray] = {}
+        self.stops = _stops(pointer)
+        indicated = airs.run.pointers[pointer.name][self.rows]
+        self.stopped = (indicated <= self.stops[0]) | (indicated >= self.stops[1])
+        self._know(airs.complete, Without(), indicated)
+
+    def value(self, mask: int) -> FloatArray:
+        """What is shown with these parts there, SI (k,)."""
+        case, left, stop = self._taken([part for i, part in enumerate(self.there) if mask >> i & 1])
+        found = self._unstopped(case, left)
+        if stop and self.stopped.any():
+            return np.where(self.stopped, np.clip(found, *self.stops), found)
+        return found
+
+    def play_with(self, parts: list[Named]) -> None:
+        """Take these parts as there; with none of them the pointer shows what is true."""
+        self.there = parts
+        case, left, _ = self._taken([])
+        self.known[self._key(case, left)] = self.shown.true
+
+    def matters(self, part: Named) -> bool:
+        """Whether a part can be anything but nothing: told from what it would change, not from a result."""
+        airs, run, column = self.airs, self.airs.run, self.shown.column
+        if part.kind in ("position", "applied"):
+            which = [part.air == "ram"] if part.name != part.kind else [True, False]
+            return any(airs.outside.has_error(ram) for ram in which)
+        if part.kind == "cabin":
+            return airs.reaches_inside(self.shown.tappings)
+        if part.kind == "fault":
+            fault = airs.faults[part.fault]
+            return bool(fault.severity > 0.0 and fault.onset_s < float(airs.time_s[-1]))
+        if part.kind == "instrument":
+            return self._has_error()
+        if part.kind == "stop":
+            return bool(self.stopped.any())
+        if part.kind == "setting":
+            off = np.abs(column.right_setting_m - self.shown.set_to_m)
+            return bool(np.any(off > SET_RIGHT_M))
+        if part.kind == "temperature":
+            return bool(column.warmer_k.any())
+        if part.kind == "gravity":
+            return bool(np.any(run.truth.geometric_altitude_m[: len(airs.time_s)] != 0.0))
+        return True
+
+    def _has_error(self) -> bool:
+        instrument = self.pointer.instrument
+        if instrument.kind in ("encoder", "air-data-computer") or self.pointer.shows == "vertical-speed":
+            return True
+        own = (float(instrument.friction), float(getattr(instrument, "hysteresis", 0.0)))
+        return any(own) or bool(instrument.scale_error) or self.pointer.shows == "altitude"
+
+    def _taken(self, parts: list[Named]) -> tuple[Case, Without, bool]:
+        """The case, what else is there, and whether its scale has an end, with these parts there.
+
+        Parts that turned out to be nothing are taken as they are in the run.
+        """
+        gone = {part.name: part for part in self.there}
+        for part in parts:
+            del gone[part.name]
+        kinds = {part.kind for part in gone.values()}
+        tints = {part.air for part in gone.values() if part.kind in ("position", "applied")}
+        one = "position" in gone or "applied" in gone
+        case = Case(
+            ram=not (one or "ram" in tints),
+            still=not (one or "still" in tints),
+            cabin="cabin" not in kinds,
+            faults=self.airs.complete.faults - {p.fault for p in gone.values() if p.kind == "fault"},
+        )
+        names = ("lag", "instrument", "setting", "temperature", "gravity")
+        return case, Without(**{name: name not in kinds for name in names}), "stop" not in kinds
+
+    def _unstopped(self, case: Case, left: Without) -> FloatArray:
+        key = self._key(case, left)
+        if key not in self.known:
+            self.known[key] = self.shown.value(case, left)
+        return self.known[key]
+
+    def _key(self, case: Case, left: Without) -> _Key:
+        airs = tuple(id(self.airs.air(case, tapping)) for tapping in self.shown.tappings)
+        edits = tuple((e.what, e.schedule) for e in self.shown.edits(case))
+        return _Key(airs, edits, left)
+
+    def _know(self, case: Case, left: Without, indicated: FloatArray) -> None:
+        """What the run shows is what is shown with all parts there; against a stop it is told no more."""
+        found = indicated
+        if self.stopped.any():
+            found = np.where(self.stopped, self.shown.value(case, left), indicated)
+        self.known[self._key(case, left)] = found
+
+
+def _stops(pointer: Pointer) -> tuple[float, float]:
+    """The two ends of its scale, SI; infinite for what has none, or only blanks."""
+    from ramstill.instruments.altimeter import LOWEST_M
+
+    instrument = pointer.instrument
+    if instrument.kind == "airspeed-indicator":
+        return float(instrument.lowest_reading), float(instrument.top_mark)
+    if instrument.kind == "altimeter":
+        return LOWEST_M, float(instrument.top_mark)
+    if instrument.kind in ("vertical-speed-indicator", "variometer"):
+        return -float(instrument.full_scale), float(instrument.full_scale)
+    return -np.inf, np.inf
