@@ -55,7 +55,8 @@ def kept(folder: Path) -> dict[str, int]:
 
 def test_the_wheel_holds_what_the_program_reads(installed: Path) -> None:
     package = installed / "ramstill"
-    for pattern in ("py.typed", "airplane/hangar/*.toml", "scenarios/*.toml", "**/*.css", "**/*.js"):
+    texts = ("py.typed", "airplane/hangar/*.toml", "scenarios/*.toml", "**/*.css", "**/*.js")
+    for pattern in (*texts, "report/templates/*", "report/fonts/*"):
         there = {p.relative_to(ROOT / "src" / "ramstill") for p in (ROOT / "src" / "ramstill").glob(pattern)}
         assert there
         assert {p.relative_to(package) for p in package.glob(pattern)} == there

@@ -22,7 +22,6 @@ GOVERNS = (
     "and what your instructor or operator says come before it too."
 )
 _FEW_FT = 50.0  # an altimeter that follows 500 ft to this is right [ft]
-_VALVED = "quick drain"
 
 
 def fly_first(figures: CardFigures) -> list[str]:
@@ -32,12 +31,16 @@ def fly_first(figures: CardFigures) -> list[str]:
     steps = ["Wings level by the horizon or the attitude indicator." + (_AUTOPILOT if engine else "")]
     settings = "Pitch and power" if engine else "Pitch"
     if figures.phases:
-        steps.append(f"{settings} as in the table, and leave them so. Do not chase a pointer.")
+        steps.append(f"{settings} as in the table, and leave {_them(engine)} so. Do not chase a pointer.")
     else:
         steps.append(f"{settings} as your handbook gives them for this phase. Do not chase a pointer.")
     steps.append(_heat(plane))
     steps.append("Keep clear of ground, cloud and ice. Tell the controller what cannot be trusted.")
     return steps
+
+
+def _them(engine: bool) -> str:
+    return "them" if engine else "it"
 
 
 _AUTOPILOT = " Autopilot off, if it holds height or airspeed: it feels the same air."
@@ -46,12 +49,18 @@ _AUTOPILOT = " Autopilot off, if it holds height or airspeed: it feels the same 
 def _heat(plane: Airplane) -> str:
     ram = [o for o in plane.openings if o.kind in ("pitot-inlet", "pitot-drain")]
     still = [o for o in plane.openings if o.kind in ("static-port", "total-energy-probe")]
-    warm = [o for o in ram if o.heated]
-    if not warm and not any(o.heated for o in still):
+    warmed, cold = [], []
+    for title, openings in (("the ram openings", ram), ("the static ports", still)):
+        warm = [o for o in openings if o.heated]
+        if openings and len(warm) == len(openings):
+            warmed.append(title)
+        elif warm:
+            warmed.append(f"the {listed([plain(o.name) for o in warm])}")
+        elif openings:
+            cold.append(title)
+    if not warmed:
         return "There is no heater on the openings: get out of ice, and out of rain near freezing."
-    warmed = "the ram openings" if len(warm) == len(ram) else f"the {listed([plain(o.name) for o in warm])}"
-    ports = " and the static ports" if still and all(o.heated for o in still) else ", not the static ports"
-    return f"Pitot heat on: it warms {warmed}{ports}."
+    return f"Pitot heat on: it warms {listed(warmed)}{f', not {cold[0]}' if cold else ''}."
 
 
 def cross_check(figures: CardFigures) -> list[str]:
@@ -59,7 +68,8 @@ def cross_check(figures: CardFigures) -> list[str]:
     plane = figures.airplane
     engine = plane.performance is None or plane.performance.engine is not None
     settings = "pitch and power" if engine else "pitch"
-    where = "the table says they give" if figures.phases else "your handbook says they give"
+    says = "the table says" if figures.phases else "your handbook says"
+    where = f"{says} {'they give' if engine else 'it gives'}"
     steps = [
         f"Airspeed against {settings}: does it show what {where}?",
         "Ground speed and height by GPS, if carried: they feel no air. Wind shifts the one, a warm or cold "
@@ -80,7 +90,7 @@ def cross_check(figures: CardFigures) -> list[str]:
             and one.instrument is not speed.instrument
         ]
         if alone:
-            with_it = listed([first_down(title) for title in dict.fromkeys(alone)])
+            with_it = listed([f"the {first_down(title)}" for title in dict.fromkeys(alone)])
             steps.append(
                 f"Airspeed alone wrong: the ram side. Wrong together with {with_it}: the still side."
             )
@@ -156,7 +166,7 @@ def then(figures: CardFigures) -> list[str]:
             "ground speed and height, down to the landing."
         )
     if any(o.kind == "static-drain" for o in plane.openings):
-        steps.append(f"The {_VALVED} is no alternate source: leave it shut in flight.")
+        steps.append("The quick drain is no alternate source: leave it shut in flight.")
     return steps
 
 

@@ -77,6 +77,7 @@ def card_figures(plane: Airplane) -> CardFigures:
         ("climb", float(speeds.climb), 0.0),
         ("cruise", float(speeds.cruise), 0.0),
     ]
+    flown = ("wing", "performance", "speeds.climb", "speeds.cruise", "speeds.approach")
     found = list(plane.figures())
     measured = sum(figure.basis == "measured" for _, figure in found)
     with_source = any(f.basis == "measured" and f.date and f.source for _, f in found)
@@ -91,7 +92,7 @@ def card_figures(plane: Airplane) -> CardFigures:
         sides=sides(plane),
         speeds=_marks(plane),
         assumed={
-            "phases": _assumed(found, "wing", "performance", "speeds.climb", "speeds.cruise", "speeds.ap"),
+            "phases": _assumed(found, *flown),
             "alternate": _assumed(found, "inside", "opening", "wing", "valve", "line"),
             "blockages": _assumed(found, "opening", "wing", "instrument", "line"),
         },
