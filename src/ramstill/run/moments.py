@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ramstill.run import phrases as say
+from ramstill.run import piloted
 from ramstill.run.kinds import kind_of
 from ramstill.run.record import Moment, Run
 
@@ -28,6 +29,7 @@ def find(run: Run) -> tuple[Moment, ...]:
     candidates = [
         _Candidate(0, start, "Start", "everything settled"),
         _Candidate(0, end, "End", "the last look"),
+        *(_Candidate(rank, *_parts(moment)) for rank, moment in piloted.moments(run)),
         *_of_faults(run),
         *_of_pointers(run),
         *_of_phases(run),
@@ -39,6 +41,10 @@ def find(run: Run) -> tuple[Moment, ...]:
         if inside and not near and len(chosen) < MOST:
             chosen.append(candidate)
     return tuple(Moment(c.at_s, c.title, c.why) for c in sorted(chosen, key=lambda c: c.at_s))
+
+
+def _parts(moment: Moment) -> tuple[float, str, str]:
+    return moment.at_s, moment.title, moment.why
 
 
 def _clash(new: _Candidate, old: _Candidate) -> bool:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from ramstill.airplane import Airplane
     from ramstill.faults import Applied, Fault
+    from ramstill.flight.pilots import Flown
     from ramstill.instruments import Pointer
     from ramstill.pneumatics import Surroundings, Truth
     from ramstill.run.account import Account
@@ -51,12 +52,13 @@ class Moment:
 class Paragraph:
     """One piece of the account in words.
 
-    about: "fault", "air" (trapped air), "pointer", "worst", "note" (what had to be assumed) or "safety";
+    about: "fault", "pilot", "air" (trapped air), "pointer", "worst", "note" (what had to be assumed) or
+    "safety";
     subject: the fault, tapping or instrument it is about, or ""; at_s: the time it speaks of [s], or None for
     the whole run.
     """
 
-    about: Literal["fault", "air", "pointer", "worst", "note", "safety"]
+    about: Literal["fault", "pilot", "air", "pointer", "worst", "note", "safety"]
     title: str
     text: str
     subject: str = ""
@@ -87,7 +89,8 @@ class Run:
     pointers: by the names of `panel`, SI (m/s or m), NaN where nothing is shown;
     healthy_pointers: the same airplane in the same surroundings
     without the faults; truth: what is really so, at `time_s`; note: the scenario's story, in its own words;
-    notes: sentences on what had to be assumed; tolerance_pa: the error control that was asked for [Pa].
+    notes: sentences on what had to be assumed; tolerance_pa: the error control that was asked for [Pa];
+    flown: what the pilot in the loop did, where there was one.
     """
 
     airplane: Airplane
@@ -104,6 +107,7 @@ class Run:
     note: str = ""
     notes: tuple[str, ...] = ()
     tolerance_pa: float = TOLERANCE_PA
+    flown: Flown | None = None
 
     def instrument(self, name: str) -> Any:
         """The airplane's instrument of that name; KeyError when there is none."""

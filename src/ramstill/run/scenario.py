@@ -1,9 +1,9 @@
-"""A scenario file: one airplane, one day, a flight or a bench programme or a recording, and its faults."""
+"""A scenario file: one airplane, one day, a flight, a pilot, a bench programme or a recording, and faults."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
@@ -19,17 +19,23 @@ from ramstill.bench import Programme
 from ramstill.errors import InputError
 from ramstill.faults import Fault, check
 from ramstill.flight import FlightPlan, parse_day, parse_flight
+from ramstill.flight.pilots import PilotPlan, parse_pilot
 from ramstill.flight.planned import DayTable
 from ramstill.flight.tables import Share, Strict, Time, parse_table, reader
 from ramstill.run.record import TOLERANCE_PA
 from ramstill.run.simulating import OUTPUT_HZ, simulate
 
 if TYPE_CHECKING:
+    from ramstill.flight.pilots import Flown
     from ramstill.pneumatics import Surroundings
     from ramstill.run.record import Run
 
 DESCRIBED = "docs/scenario-files.md"
-KINDS = ("flight", "bench", "recording")
+KINDS = ("flight", "pilot", "bench", "recording")
+_FLOWN = (
+    "The airplane flies as a point of mass with the figures of [performance] in its file, wings level. Pitch "
+    "attitude, power and GPS ground speed are true, and the wind is known."
+)
 MOST_SAMPLES = 1_000_000  # a whole day at ten a second; more fills the memory
 
 Rate = Annotated[
@@ -59,7 +65,7 @@ class FaultTable(Strict):
 
 
 class ScenarioFile(Strict):
-    """A whole scenario file. Exactly one of flight, bench and recording."""
+    """A whole scenario file. Exactly one of flight, pilot, bench and recording."""
 
     format: Literal[1]
     title: str = Field(min_length=1)
@@ -68,6 +74,7 @@ class ScenarioFile(Strict):
     output_rate: Rate = OUTPUT_HZ
     day: DayTable | None = None
     flight: FlightPlan | None = None
+    pilot: PilotPlan | None = None
     bench: Programme | None = None
     recording: RecordingTable | None = None
     fault: tuple[FaultTable, ...] = ()
@@ -85,21 +92,25 @@ class _Head(Strict):
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """A scenario, checked: what `simulate` needs. source: the file, as error lines name it."""
+    """A scenario, checked: what `simulate` needs. source: the file, as error lines name it.
+
+    faults: those of the file, and what a pilot did about them; flown: of a scenario with a pilot.
+    """
 
     source: str
     title: str
     note: str
     airplane: Airplane
-    kind: Literal["flight", "bench", "recording"]
+    kind: Literal["flight", "pilot", "bench", "recording"]
     surroundings: Surroundings
     faults: tuple[Fault, ...] = ()
     output_hz: float = OUTPUT_HZ
     notes: tuple[str, ...] = ()
+    flown: Flown | None = None
 
     def run(self, tolerance_pa: float = TOLERANCE_PA) -> Run:
         """Work it out. Raises InputError for what only shows once it is tried."""
-        return simulate(
+        done = simulate(
             self.airplane,
             self.surroundings,
             self.faults,
@@ -109,6 +120,7 @@ class Scenario:
             note=self.note,
             notes=self.notes,
         )
+        return replace(done, flown=self.flown)
 
 
 def bundled() -> dict[str, Path]:
@@ -138,10 +150,14 @@ def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenari
     given = [kind for kind in KINDS if kind in tables]
     if len(given) != 1:
         read = " and ".join(f"[{kind}]" for kind in given) or "none of them"
-        raise InputError(source, "", read, "exactly one of [flight], [bench] and [recording]")
+        raise InputError(source, "", read, "exactly one of [flight], [pilot], [bench] and [recording]")
     plane = _airplane(head.airplane, source, folder)
     faults = _faults(tables.get("fault", ()), plane, source)
-    surroundings, notes = _surroundings(given[0], tables, plane, source, folder)
+    flown = _flown(tables, plane, faults, source) if given[0] == "pilot" else None
+    if flown is None:
+        surroundings, notes = _surroundings(given[0], tables, plane, source, folder)
+    else:
+        surroundings, notes, faults = flown.surroundings, (_FLOWN,), flown.faults
     samples = (surroundings.end_s - surroundings.start_s) * head.output_rate
     if samples > MOST_SAMPLES:
         allowed = f"{MOST_SAMPLES:,} samples at most: a lower rate, or a shorter run"
@@ -156,6 +172,7 @@ def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenari
         faults=faults,
         output_hz=head.output_rate,
         notes=notes,
+        flown=flown,
     )
 
 
@@ -189,6 +206,14 @@ def _faults(tables: object, plane: Airplane, source: str) -> tuple[Fault, ...]:
         check(fault, plane, f"{source}: {where}")
         faults.append(fault)
     return tuple(faults)
+
+
+def _flown(tables: Mapping[str, Any], plane: Airplane, faults: tuple[Fault, ...], source: str) -> Flown:
+    plan = parse_pilot(tables["pilot"], source)
+    day = parse_day(tables.get("day", {}), source)
+    from ramstill.flight import pilots
+
+    return pilots.fly(plane, plan, day, faults, source)
 
 
 def _surroundings(

@@ -15,6 +15,7 @@ import numpy as np
 from ramstill import air
 from ramstill.air import units
 from ramstill.run import phrases as say
+from ramstill.run import piloted
 from ramstill.run.ahead import STEP_FT, STEP_KT, ahead, at_stop
 from ramstill.run.kinds import kind_of
 from ramstill.run.quick_words import beyond_the_engine
@@ -49,7 +50,7 @@ def account(run: Run) -> tuple[Paragraph, ...]:
     """The paragraphs, in reading order: faults, trapped air, each pointer, the worst of it, what was too
     quick for the engine, a caution.
     """
-    paragraphs = [*_faults(run), *_trapped(run)]
+    paragraphs = [*_faults(run), *piloted.paragraphs(run), *_trapped(run)]
     spans = stretches(run)
     for span in spans:
         paragraphs += _felt(run, span)

@@ -40,7 +40,7 @@ def flown(loop: Loop) -> Flown:
         path=path,
         surroundings=surroundings(loop.airplane, path),
         faults=loop.faulty.faults,
-        style=loop.plan.style,
+        plan=loop.plan,
         events=tuple(sorted([*loop.events, *_found(loop, count)], key=lambda event: event.at_s)),
         shown={name: loop.shown[:count, i].copy() for i, name in enumerate(names)},
         pitch_rad=loop.rows[:count, ROW_STATE + point.PITCH].copy(),

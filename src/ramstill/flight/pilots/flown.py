@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
     from ramstill.faults import Fault
     from ramstill.flight.path import FlightPath
+    from ramstill.flight.pilots.table import PilotPlan
     from ramstill.pneumatics import Surroundings
 
 Array = NDArray[np.float64]
@@ -44,7 +45,7 @@ class Flown:
     """What came of a pilot's flight.
 
     path, surroundings: as for any flight, knots at every step of the loop; faults: those of the scenario,
-    with what the pilot did about them in it (heat on, alternate static open); style: of the pilot;
+    with what the pilot did about them in it (heat on, alternate static open); plan: what was asked for;
     events: in order of time; shown: what each pointer showed in the loop, SI, (k,) on the path's times;
     pitch_rad, lever (k,): what was flown.
     """
@@ -52,11 +53,16 @@ class Flown:
     path: FlightPath
     surroundings: Surroundings
     faults: tuple[Fault, ...]
-    style: str
+    plan: PilotPlan
     events: tuple[Event, ...]
     shown: Mapping[str, Array]
     pitch_rad: Array
     lever: Array
+
+    @property
+    def style(self) -> str:
+        """How the pilot flies: a name of `STYLES`."""
+        return self.plan.style
 
     def first(self, kind: Kind) -> Event | None:
         """The first event of a kind, or None."""

@@ -24,7 +24,7 @@ from ramstill.flight.tables import (
 )
 
 Style = Literal["by-airspeed", "by-altitude", "altitude-hold", "by-pitch-and-power", "cross-check"]
-STYLES: dict[str, str] = {
+STYLES: dict[str, str] = {  # how each flies, in words
     "by-airspeed": "pitch follows the airspeed; level, pitch follows the altimeter and power the airspeed",
     "by-altitude": "known pitch and power up and down; level, the hand on the stick follows the altimeter",
     "altitude-hold": "as by-altitude, but level an autopilot feels the static line and holds its pressure",
