@@ -7,6 +7,8 @@ from pathlib import Path
 from ramstill.bench import Programme
 from ramstill.bench.programme import Apply
 from ramstill.flight import FlightPlan
+from ramstill.flight.pilots import PilotPlan
+from ramstill.flight.pilots.table import Task
 from ramstill.flight.planned import DayTable, Leg
 from ramstill.run.scenario import FaultTable, RecordingTable, ScenarioFile, from_tables
 
@@ -35,10 +37,11 @@ def test_the_example_is_a_scenario(tmp_path: Path) -> None:
 
 
 def test_every_key_is_named() -> None:
-    tables = {"day", "flight", "bench", "recording", "fault"}
+    tables = {"day", "flight", "pilot", "bench", "recording", "fault"}
     assert named(section("At the top")) >= keys(ScenarioFile) - tables
     assert named(section("[day]")) >= keys(DayTable)
     assert named(section("[flight]")) >= keys(FlightPlan) - {"leg"}
+    assert named(section("[pilot]")) >= keys(PilotPlan) - {"task"}
     assert named(section("[recording]")) >= keys(RecordingTable)
     assert named(section("[[fault]]")) >= keys(FaultTable)
     assert named(section("[bench]")) >= keys(Programme) - {"apply"}
@@ -47,6 +50,7 @@ def test_every_key_is_named() -> None:
 def test_legs_and_steps_name_their_own_keys_and_no_other() -> None:
     for title, choices, common in (
         ("[flight]", FlightPlan.choices(), keys(Leg)),
+        ("[pilot]", PilotPlan.choices(), keys(Task)),
         ("[bench]", Programme.choices(), keys(Apply)),
     ):
         rows = [row.split("|")[1:3] for row in section(title).splitlines() if row.startswith("| `")]

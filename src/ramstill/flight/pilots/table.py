@@ -58,7 +58,7 @@ class Task(Strict):
         return self.name or self.kind  # type: ignore[attr-defined]
 
 
-class UpOrDown(Task):
+class UpOrDownTask(Task):
     """Until the altimeter shows an altitude, or for a time. `within`: the longest that it may take."""
 
     to: Altitude | None = None
@@ -67,7 +67,7 @@ class UpOrDown(Task):
     within: Span = 900.0
 
     @model_validator(mode="after")
-    def _one_end(self) -> UpOrDown:
+    def _one_end(self) -> UpOrDownTask:
         if (self.to is None) == (self.duration is None):
             raise ValueError("exactly one of to and duration")
         if self.rate is not None and self.power is not None:
@@ -75,19 +75,19 @@ class UpOrDown(Task):
         return self
 
 
-class Climb(UpOrDown):
+class ClimbTask(UpOrDownTask):
     """Climb, with full power unless `power` or `rate` is given."""
 
     kind: Literal["climb"]
 
 
-class Descent(UpOrDown):
+class DescentTask(UpOrDownTask):
     """Descend, with the power that the usual rate asks for unless `power` or `rate` is given."""
 
     kind: Literal["descent"]
 
 
-class Approach(UpOrDown):
+class ApproachTask(UpOrDownTask):
     """Descend with flap and gear down."""
 
     kind: Literal["approach"]
@@ -95,7 +95,7 @@ class Approach(UpOrDown):
     gear: Literal["up", "down"] = "down"
 
 
-class Level(Task):
+class LevelTask(Task):
     """Fly level for a time, at `altitude` or at what the altimeter shows when it begins."""
 
     kind: Literal["level"]
@@ -103,8 +103,8 @@ class Level(Task):
     altitude: Altitude | None = None
 
 
-AnyTask = Climb | Descent | Approach | Level
-_TASKS = (Climb, Descent, Approach, Level)
+AnyTask = ClimbTask | DescentTask | ApproachTask | LevelTask
+_TASKS = (ClimbTask, DescentTask, ApproachTask, LevelTask)
 
 
 class PilotPlan(Strict):
