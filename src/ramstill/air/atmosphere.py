@@ -36,6 +36,7 @@ def _feet() -> tuple[Array, Array, Array]:
 
 
 _T_FOOT, _LOG_P_FOOT, _LOG_RHO_FOOT = _feet()  # logarithms of p/P0 and rho/RHO0
+LAYERS = (_FOOT, _LAPSE, _T_FOOT, _LOG_P_FOOT)  # feet [m], gradients [K/m], there: T [K] and ln(p/P0) [-]
 
 
 def _layer(h: Array) -> Any:

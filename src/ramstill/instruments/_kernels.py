@@ -6,11 +6,47 @@ Each does one thing that mechanics.py, hysteresis.py, air_data.py or pump.py exp
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import jit
+from ramstill.pneumatics._compiled import inner_jit, jit
 
 FloatArray = NDArray[np.float64]
 
 SAME_STEP = 1e-11  # time steps that differ by less than this share differ by rounding
+
+
+@inner_jit
+def pushed(pointer: float, x: float, band: float) -> float:
+    """Where a pointer is pushed to once the mechanism at x is more than a band away."""
+    return min(max(pointer, x - band), x + band)
+
+
+@inner_jit
+def made_of_it(pointer: float, before: float, now: float, stuck: float) -> float:
+    """Where a pointer goes that makes the share 1 - stuck of a movement; it stands right where that is 0."""
+    return now if stuck <= 0.0 else pointer + (1.0 - stuck) * (now - before)
+
+
+@inner_jit
+def lagged(
+    pointer: float, before: float, now: float, dt: float, keep: float, gain: float, lag_s: float
+) -> float:
+    """Where a lag ends that is led straight from `before` to `now`; keep: e^(-dt / lag), gain: 1 less that.
+
+    y1 = e y0 + (1 - e) (x0 - slope lag) + slope dt.
+    """
+    slope = (now - before) / dt
+    return keep * pointer + (gain * (before - slope * lag_s) + slope * dt)
+
+
+@inner_jit
+def stands_off(x: float, start: float, centres: FloatArray, half_widths: FloatArray) -> float:
+    """How far a stack of plays stands off at x, beyond that of its first way out; `centres` go with it."""
+    away, off = x - start, 0.0
+    for j in range(len(half_widths)):
+        width = half_widths[j]
+        centre = min(max(centres[j], x - width), x + width)
+        centres[j] = centre
+        off += centre - x + min(max(away, -width), width)
+    return off
 
 
 @jit
@@ -20,8 +56,7 @@ def play(mechanism: FloatArray, band: FloatArray) -> FloatArray:
     last = len(band) - 1
     pointer = mechanism[0]
     for i in range(len(mechanism)):
-        x, r = mechanism[i], band[min(i, last)]
-        pointer = min(max(pointer, x - r), x + r)
+        pointer = pushed(pointer, mechanism[i], band[min(i, last)])
         shown[i] = pointer
     return shown
 
@@ -32,9 +67,8 @@ def held_back(mechanism: FloatArray, stuck: FloatArray) -> FloatArray:
     shown = np.empty_like(mechanism)
     pointer = before = mechanism[0]
     for i in range(len(mechanism)):
-        x, s = mechanism[i], stuck[i]
-        pointer = x if s <= 0.0 else pointer + (1.0 - s) * (x - before)
-        before = x
+        pointer = made_of_it(pointer, before, mechanism[i], stuck[i])
+        before = mechanism[i]
         shown[i] = pointer
     return shown
 
@@ -51,9 +85,7 @@ def first_order_lag(time_s: FloatArray, mechanism: FloatArray, lag_s: float) -> 
         if dt > 0.0:
             if not abs(dt - for_step) <= SAME_STEP * for_step:
                 for_step, keep, gain = dt, np.exp(-dt / lag_s), -np.expm1(-dt / lag_s)
-            slope = (mechanism[i] - mechanism[i - 1]) / dt
-            # y1 = e y0 + (1 - e) (x0 - slope lag) + slope dt
-            pointer = keep * pointer + (gain * (mechanism[i - 1] - slope * lag_s) + slope * dt)
+            pointer = lagged(pointer, mechanism[i - 1], mechanism[i], dt, keep, gain, lag_s)
         shown[i] = pointer
     return shown
 
@@ -65,14 +97,7 @@ def stack_of_plays(values: FloatArray, half_widths: FloatArray, weight: float) -
     start = values[0]
     centres = np.full(len(half_widths), start)
     for i in range(len(values)):
-        x = values[i]
-        away, off = x - start, 0.0
-        for j in range(len(half_widths)):
-            width = half_widths[j]
-            centre = min(max(centres[j], x - width), x + width)
-            centres[j] = centre
-            off += centre - x + min(max(away, -width), width)
-        found[i] = x + weight * off
+        found[i] = values[i] + weight * stands_off(values[i], start, centres, half_widths)
     return found
 
 
@@ -144,18 +169,15 @@ def needle(
             played, held, pointer = (known[0], known[1], known[2]) if len(known) else (x, x, x)
         else:
             played_before, held_before = played, held
-            r = band[min(i, of_band)]
-            played = min(max(played, x - r), x + r)
-            s = stuck[min(i, of_stuck)]
-            held = played if s <= 0.0 else held + (1.0 - s) * (played - played_before)
+            played = pushed(played, x, band[min(i, of_band)])
+            held = made_of_it(held, played_before, played, stuck[min(i, of_stuck)])
             dt = time_s[i] - time_s[i - 1]
             if lag_s <= 0.0:
                 pointer = held
             elif dt > 0.0:
                 if not abs(dt - for_step) <= SAME_STEP * for_step:
                     for_step, keep, gain = dt, np.exp(-dt / lag_s), -np.expm1(-dt / lag_s)
-                slope = (held - held_before) / dt
-                pointer = keep * pointer + (gain * (held_before - slope * lag_s) + slope * dt)
+                pointer = lagged(pointer, held_before, held, dt, keep, gain, lag_s)
         if len(moved):
             moved[i, 0], moved[i, 1], moved[i, 2] = played, held, pointer
         shown[i] = min(max(pointer, lowest), highest)

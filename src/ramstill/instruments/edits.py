@@ -22,6 +22,7 @@ EDIT_KINDS = {
     "blank": "from a half on, the instrument shows or reports nothing [0 to 1]",
     "stuck": "share of every movement that the pointer does not make (0 free, 1 does not move)",
 }
+SHARES = ("stuck", "vibrator lost", "blank")  # of two at once the larger holds
 _FIELDS = {
     "setting offset": "setting_offset_pa",
     "pointer offset": "pointer_offset",
@@ -61,7 +62,7 @@ class Edited:
             if edit.instrument != instrument:
                 continue
             value = np.asarray(edit.schedule.at(time_s), dtype=float)
-            if edit.what in ("stuck", "vibrator lost", "blank"):
+            if edit.what in SHARES:
                 total[edit.what] = np.maximum(total[edit.what], np.clip(value, 0.0, 1.0))
             else:
                 total[edit.what] = total[edit.what] + value

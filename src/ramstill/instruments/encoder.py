@@ -27,9 +27,14 @@ def encoded_altitude(pressure_altitude_m: Array, step_m: float) -> Array:
     (1962), which restates ICAO's recommendation. The 25 ft steps of Mode S: ICAO Annex 10 volume IV, from
     memory.
     """
-    lowest, highest = np.ceil(LOWEST_M / step_m), np.floor(HIGHEST_M / step_m)
+    lowest, highest = span_of_codes(step_m)
     steps = np.floor(np.asarray(pressure_altitude_m) / step_m + 0.5)
     return np.asarray(np.clip(steps, lowest, highest) * step_m)
+
+
+def span_of_codes(step_m: float) -> tuple[float, float]:
+    """Return the lowest and the highest whole step there is a code for."""
+    return float(np.ceil(LOWEST_M / step_m)), float(np.floor(HIGHEST_M / step_m))
 
 
 def shown(instrument: Encoder, case_pa: Array, edited: Edited) -> Array:

@@ -27,6 +27,11 @@ def with_hysteresis(altitude_m: Array, share: float) -> Array:
         return altitude_m
     from ramstill.instruments import _kernels
 
-    weight = share / _MIDDLE * np.log(2.0)
     # off by what the plays stand off now, less what the same stack has on its first way from the start
-    return _kernels.stack_of_plays(np.ascontiguousarray(altitude_m, dtype=float), HALF_WIDTHS, float(weight))
+    values = np.ascontiguousarray(altitude_m, dtype=float)
+    return _kernels.stack_of_plays(values, HALF_WIDTHS, weight_of(share))
+
+
+def weight_of(share: float) -> float:
+    """Return what each play of the stack counts for a gap of `share` [-]."""
+    return float(share / _MIDDLE * np.log(2.0))

@@ -15,7 +15,7 @@ it like an acceleration of n - 1 g, and the pointer shows a climb until the air 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from ramstill.airplane import AccelerationPump
     from ramstill.instruments.mechanics import Array
-    from ramstill.pneumatics import Network
+    from ramstill.pneumatics import Network, Schedule
 
 
 def stroke(pump: AccelerationPump, time_s: Array, load_factor: Array) -> Array:
@@ -61,6 +61,36 @@ def pumped_pressure(
     return _kernels.filled_and_emptied(kept, pushed * evenly)
 
 
+class Way(NamedTuple):
+    """One link out of a case.
+
+    beyond: the place of a volume, or n plus that of a boundary; conductance [kg/(s Pa^2)], inertia [s/kg]: of
+    the engine's flow law; compensated: whether it is such a leak; schedule: how far it is open, None for 1.
+    """
+
+    beyond: int
+    conductance: float
+    inertia: float
+    compensated: bool
+    schedule: Schedule | None
+
+
+def ways_out(network: Network, node: str) -> tuple[Way, ...]:
+    """Return the links out of a volume that let a small difference by, as a slug of water does not."""
+    from ramstill.pneumatics.laws import coefficients, thresholds
+
+    conductance, inertia, compensated = coefficients(network)
+    held = np.maximum(*thresholds(network)) > 0.0
+    at = network.index_of(node)
+    found = []
+    for i, (a, b) in enumerate(zip(network.link_a.tolist(), network.link_b.tolist(), strict=True)):
+        if at in (a, b) and not held[i]:
+            beyond, schedule = b if a == at else a, network.openness[i]
+            passes = float(conductance[i]), float(inertia[i]), bool(compensated[i])
+            found.append(Way(beyond, *passes, schedule))
+    return tuple(found)
+
+
 def way_out(
     network: Network,
     node: str,
@@ -75,23 +105,15 @@ def way_out(
     density in an orifice changes is left out. A boundary without a pressure in `outside_pa` counts as level
     with the node.
     """
-    from ramstill.pneumatics.laws import coefficients, thresholds
-
-    conductance, inertia, compensated = coefficients(network)
-    held = np.maximum(*thresholds(network)) > 0.0  # a slug of water lets no small difference by
-    at = network.index_of(node)
     here = np.asarray(pressure_pa[node], dtype=float)
     warmth = T0 / np.asarray(air.standard_temperature(air.pressure_altitude(here)))
     names = (*network.node_names, *network.boundary_names)
     total = np.zeros(len(here))
-    for i, (a, b) in enumerate(zip(network.link_a, network.link_b, strict=True)):
-        if at not in (a, b) or held[i]:
-            continue
-        name = names[b if a == at else a]
+    for way in ways_out(network, node):
+        name = names[way.beyond]
         other = np.asarray(pressure_pa.get(name, outside_pa.get(name, here)), dtype=float)
-        schedule = network.openness[i]
-        openness = 1.0 if schedule is None else np.asarray(schedule.at(time_s))
-        viscous = conductance[i] * openness**2 * (warmth if compensated[i] else 1.0)
+        openness = 1.0 if way.schedule is None else np.asarray(way.schedule.at(time_s))
+        viscous = way.conductance * openness**2 * (warmth if way.compensated else 1.0)
         drive = np.abs(here - other) * (here + other)
-        total += 2.0 * here * viscous / np.sqrt(1.0 + 4.0 * inertia[i] * viscous * drive)
-    return np.asarray(total / network.capacity[at])
+        total += 2.0 * here * viscous / np.sqrt(1.0 + 4.0 * way.inertia * viscous * drive)
+    return np.asarray(total / network.capacity[network.index_of(node)])
