@@ -28,6 +28,7 @@ class Checking:
     def __init__(self, flyer: Array, recognition_s: float) -> None:
         self.flyer, self.recognition_s = flyer, recognition_s
         self._looks: deque[Look] = deque()
+        self._rates: deque[tuple[float, float]] = deque()
         self._since: list[float] = [np.inf] * len(CUES)
         self._agree_since = np.inf
         self._off = np.zeros(len(CUES))
@@ -44,6 +45,7 @@ class Checking:
         span = look.at_s - looks[0].at_s
         seen[cues.CAS_RATE] = (look.airspeed - looks[0].airspeed) / span
         seen[cues.ALTITUDE_RATE] = (look.altitude - looks[0].altitude) / span
+        seen[cues.RATE_BEFORE] = self._rate_before(look.at_s, float(seen[cues.ALTITUDE_RATE]))
         seen[cues.WARNED] = look.seen[cues.WARNED]
         if span < 0.9 * cues.WINDOW_S:
             return -1
@@ -54,6 +56,14 @@ class Checking:
         self._agree_since = min(self._agree_since, at_s) if max(off) < AGREE else np.inf
         longest = min(range(len(off)), key=self._since.__getitem__)
         return longest if at_s - self._since[longest] >= self.recognition_s else -1
+
+    def _rate_before(self, at_s: float, rate: float) -> float:
+        """The altimeter's movement of a window before."""
+        rates = self._rates
+        rates.append((at_s, rate))
+        while len(rates) > 1 and at_s - rates[1][0] >= cues.WINDOW_S - 1e-9:
+            rates.popleft()
+        return rates[0][1]
 
     def agrees(self, at_s: float) -> bool:
         """Whether everything has agreed for long enough to be trusted again."""

@@ -55,8 +55,9 @@ PITCH_CUE, CLIMB_CUE, WARNING_CUE, SPEED_CUE, READ_BACK_CUE, OTHER_CUE = range(6
     OTHER_CAS,
     OTHER_ALTITUDE,
     OTHER_RATE,
-) = range(14)
-COMPARED = 14
+    RATE_BEFORE,
+) = range(15)
+COMPARED = 15
 
 
 @jit
@@ -83,7 +84,7 @@ def asked_for(flyer: Array, seen: Array) -> tuple[float, float, float]:
 
 @jit
 def disagree(flyer: Array, seen: Array, warned_at: float, out: Array) -> None:
-    """By how many thresholds what is seen (14,) disagrees, (6,), into `out`.
+    """By how many thresholds what is seen (15,) disagrees, (6,), into `out`.
 
     warned_at: airspeed at which the stall warning should sound, flaps as they are [m/s], 0 without a warner.
     """
@@ -101,7 +102,7 @@ def disagree(flyer: Array, seen: Array, warned_at: float, out: Array) -> None:
     for off in (
         abs(seen[OTHER_CAS] - seen[CAS]) / OTHER_SPEED_OFF,
         abs(seen[OTHER_ALTITUDE] - seen[ALTITUDE]) / OTHER_ALTITUDE_OFF,
-        abs(seen[OTHER_RATE] - seen[ALTITUDE_RATE]) / OTHER_RATE_OFF,
+        _beside(seen[OTHER_RATE], seen[ALTITUDE_RATE], seen[RATE_BEFORE]) / OTHER_RATE_OFF,
     ):
         if off > worst:
             worst = off
@@ -112,14 +113,20 @@ def disagree(flyer: Array, seen: Array, warned_at: float, out: Array) -> None:
 
 
 @jit
+def _beside(rate: float, now: float, before: float) -> float:
+    """How far a vertical speed is from what the altimeter does now and did before: it takes its time."""
+    return max(min(now, before) - rate, rate - max(now, before))
+
+
+@jit
 def disagree_all(flyer: Array, seen: Array, warned_at: Array, out: Array) -> None:
-    """As `disagree` for many moments: (k, 14) and (k,) into (k, 6)."""
+    """As `disagree` for many moments: (k, 15) and (k,) into (k, 6)."""
     for i in range(len(seen)):
         disagree(flyer, seen[i], warned_at[i], out[i])
 
 
 def averaged(seen: Array, every_s: float) -> Array:
-    """What is seen at even times (k, 14), as a pilot judges it: averaged over the window behind each time.
+    """What is seen at even times (k, 15), as a pilot judges it: averaged over the window behind each time.
 
     The rates are worked out here, from how far airspeed and altitude moved over the window.
     """
@@ -136,6 +143,7 @@ def averaged(seen: Array, every_s: float) -> Array:
         found[gone[here + 1] - gone[first] > 0] = np.nan
     span = np.maximum(here - first, 1)[:, None] * every_s
     found[:, [CAS_RATE, ALTITUDE_RATE]] = (seen[here] - seen[first])[:, [CAS, ALTITUDE]] / span
+    found[:, RATE_BEFORE] = found[first, ALTITUDE_RATE]
     found[:, WARNED] = seen[:, WARNED]
     return np.asarray(found)
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ramstill.flight.pilots.loop import Loop
 
 Array = NDArray[np.float64]
+AT_STOP = 0.98  # of its full scale: a needle that can go no further tells nothing [-]
 
 
 def flown(loop: Loop) -> Flown:
@@ -83,7 +84,7 @@ def warned_at(loop: Loop, flap: float) -> float:
 
 
 def seen_at(loop: Loop, some: slice) -> Array:
-    """What can be seen and compared at some times, (k, 14): see cues.py; rates are left at nothing."""
+    """What can be seen and compared at some times, (k, 15): see cues.py; rates are left at nothing."""
     rows, shown, follows = loop.rows[some], loop.shown[some], loop.follows
     seen = np.full((len(rows), cues.COMPARED), np.nan)
     for column, place in (
@@ -96,6 +97,8 @@ def seen_at(loop: Loop, some: slice) -> Array:
     ):
         if place >= 0:
             seen[:, column] = shown[:, place]
+    at_stop = np.abs(seen[:, cues.OTHER_RATE]) > AT_STOP * follows.rate_most
+    seen[at_stop, cues.OTHER_RATE] = np.nan
     seen[:, cues.READ_BACK] -= loop.offset_m  # the ground has the right setting
     seen[:, cues.PITCH] = rows[:, ROW_STATE + point.PITCH]
     seen[:, cues.POWER] = rows[:, ROW_STATE + point.POWER]

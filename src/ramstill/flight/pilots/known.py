@@ -125,11 +125,11 @@ class Knowing:
                 self._refuse(f"{where}.to", _ft(to), f"{side} the {_ft(altitude)} there are by then")
             ends = (altitude, altitude if to is None else to)
         try:
-            flown = [self.trimmed(h, speed, task.flap, gear, **way) for h in ends]
+            flown = [self._flown(h, speed, task, gear, way) for h in ends]
             if to is None and task.kind != "level":  # for a time: as far as that leads
                 far = altitude + flown[0].climb_m_s * duration
                 ends = (altitude, max(far, 0.0))
-                flown[1] = self.trimmed(ends[1], speed, task.flap, gear, **way)
+                flown[1] = self._flown(ends[1], speed, task, gear, way)
             level = [self._level(h, speed, task.flap, gear) for h in ends]
         except (InputError, ValueError) as error:
             read = f"{task.kind} at {speed / KT:.0f} kt, {_ft(altitude)}"
@@ -165,9 +165,19 @@ class Knowing:
             return {"power": 0.0}
         if task.rate is not None:
             return {"climb_m_s": task.rate if task.kind == "climb" else -task.rate}
-        return (
-            {"power": 1.0} if task.kind == "climb" else {"climb_m_s": -float(self.plane.speeds.descent_rate)}
-        )
+        return {"power": 1.0} if task.kind == "climb" else {}
+
+    def _flown(
+        self, altitude: float, speed: float, task: AnyTask, gear: float, way: dict[str, float]
+    ) -> Trim:
+        """Steady flight in a task; where nothing is said of a descent, at the usual rate or what idle gives."""
+        if way:
+            return self.trimmed(altitude, speed, task.flap, gear, **way)
+        rate = -float(self.plane.speeds.descent_rate)
+        try:
+            return self.trimmed(altitude, speed, task.flap, gear, climb_m_s=rate)
+        except InputError:
+            return self.trimmed(altitude, speed, task.flap, gear, power=0.0)
 
     def _level(self, altitude: float, speed: float, flap: float, gear: float) -> Trim:
         """Level flight, or the nearest to it that there is."""
@@ -189,7 +199,7 @@ class Knowing:
         sign = 1.0 if task.kind == "climb" else -1.0
         needed, before = 0.0, ends[0]
         for altitude in np.linspace(*ends, LOOKED_AT)[1:]:
-            rate = sign * self.trimmed(0.5 * (before + altitude), speed, task.flap, gear, **way).climb_m_s
+            rate = sign * self._flown(0.5 * (before + altitude), speed, task, gear, way).climb_m_s
             if rate < BARELY:
                 read = (
                     f"{_ft(task.to)}, with {rate / FPM:+.0f} ft/min left at {_ft(0.5 * (before + altitude))}"

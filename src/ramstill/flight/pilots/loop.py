@@ -211,7 +211,7 @@ class Loop:
         ground = self.plan.field_elevation
         fly_on(self.flyer, self.openings, self.state, controls, STEP_S, ground, self.rows, self.outside, j)
         if self.faulty.due(now):
-            self.session.exchange(self.faulty.network(self.time_s[:j], self.rows[:j]))
+            self._exchange()
         self.faulty.outside(then, self.rows[j], self.outside[j])
         self._show(j, self.session.advance(then, self.outside[j]))
         if self.autopilot is not None:
@@ -274,7 +274,14 @@ class Loop:
         elif changed := self.faulty.alternate_open(now):
             self._note("action", "alternate static source open")
         if changed:
-            self.session.exchange(self.faulty.network(self.time_s[: self.i + 1], self.rows[: self.i + 1]))
+            self._exchange()
+
+    def _exchange(self) -> None:
+        """Go on with the faults as they are now."""
+        flown = self.i + 1
+        network = self.faulty.network(self.time_s[:flown], self.rows[:flown])
+        self.session.exchange(network)
+        self.watching.exchange(network, self.faulty.edits)
 
     def _note(self, kind: str, text: str, cue: str = "") -> None:
         self.events.append(Event(kind, float(self.time_s[self.i]), text, cue))  # type: ignore[arg-type]

@@ -36,6 +36,8 @@ class Followed:
     other_airspeed: int
     other_altimeter: int
     encoder: int
+    rate_most: float
+    """what the vertical speed indicator shows at most [m/s]"""
 
 
 def followed(airplane: Airplane, plan: PilotPlan, source: str) -> Followed:
@@ -52,13 +54,16 @@ def followed(airplane: Airplane, plan: PilotPlan, source: str) -> Followed:
     if (by_altitude or asked) and altimeter < 0:
         allowed = "an airplane with an altimeter, or tasks with a duration"
         raise InputError(source, "pilot.style", f"{plan.style} in {airplane.name}, which has none", allowed)
+    rate = _other(pointers, "vertical-speed", -1, ("variometer",))
+    most = getattr(pointers[rate].instrument, "full_scale", None) if rate >= 0 else None
     return Followed(
         airspeed,
         altimeter,
-        _other(pointers, "vertical-speed", -1, ("variometer",)),
+        rate,
         _other(pointers, "airspeed", airspeed),
         _other(pointers, "altitude", altimeter, ("encoder",)),
         next((i for i, p in enumerate(pointers) if p.kind == "encoder"), -1),
+        np.inf if most is None else float(most),
     )
 
 
@@ -82,7 +87,7 @@ def _other(pointers: tuple[Pointer, ...], shows: str, than: int, but: tuple[str,
 
 
 class Look(NamedTuple):
-    """One look around: when [s], airspeed [m/s], altitude [m] and all else that is compared (14,)."""
+    """One look around: when [s], airspeed [m/s], altitude [m] and all else that is compared (15,)."""
 
     at_s: float
     airspeed: float
