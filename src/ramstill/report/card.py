@@ -127,7 +127,7 @@ def _settings(one: Settings | None, size: float) -> list[str]:
     return [
         f"{shown / size:.0f}",
         pitch,
-        f"{100.0 * one.power:.0f} %",
+        "full" if one.full else f"{100.0 * one.power:.0f}",
         _signed(number(one.climb_m_s / FPM, 50)),
     ]
 
@@ -145,7 +145,7 @@ def _phase_note(figures: CardFigures, unit: str) -> str:
     if performance.engine is None:
         power, approach = "", "half airbrake"
     else:
-        power = "; power: share of what the engine is rated at"
+        power = "; power: % of what the engine is rated at, or all it has there"
         approach = f"full flap, {'gear down, ' if performance.gear_drag > 0.0 else ''}3° path"
     return (
         f"Airspeed [{unit}] as a healthy indicator shows it. Pitch: of the fuselage datum over the "

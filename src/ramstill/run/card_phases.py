@@ -27,7 +27,8 @@ class Settings:
     """Pitch of the fuselage datum over the horizon [rad], power (0 to 1), the climb they give [m/s].
 
     cas_m_s: calibrated airspeed [m/s]; shown_m_s: what the first airspeed reading shows then, calibrated
-    where the airplane has none [m/s].
+    where the airplane has none [m/s]; full: whether the engine has no more to give there, which in thin air
+    is less than all of its rated power.
     """
 
     cas_m_s: float
@@ -35,6 +36,7 @@ class Settings:
     pitch_rad: float
     power: float
     climb_m_s: float
+    full: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,8 @@ def _row(
         if pointer is not None:
             held = Held(height, found.cas_m_s, wanted.flap, wanted.gear, found.power)
             shown = airspeed(pointer.instrument, at_rest(plane, network, held))
-        at.append(Settings(found.cas_m_s, shown, found.pitch_rad, found.power, found.climb_m_s))
+        all_in = found.power >= 1.0 or _no_more(plane, flyer, wanted, found)
+        at.append(Settings(found.cas_m_s, shown, found.pitch_rad, found.power, found.climb_m_s, all_in))
     missing = (None,) * (len(altitudes_m) - len(at))
     return PhaseRow(wanted.name, wanted.flap, wanted.gear, (*at, *missing))
 
@@ -139,3 +142,14 @@ def _trimmed(plane: Airplane, flyer: FloatArray, wanted: _Wanted, altitude_m: fl
     except InputError:
         return None
     return None if rate is not None and rate > 0.0 and found.climb_m_s < LEAST_CLIMB else found
+
+
+def _no_more(plane: Airplane, flyer: FloatArray, wanted: _Wanted, found: Trim) -> bool:
+    """Whether all power at that speed gives no climb worth having over what was found."""
+    from ramstill.flight.trim import trim
+
+    setup = {"flap": wanted.flap, "gear": wanted.gear, "airbrake": wanted.airbrake}
+    if found.power <= 0.0:
+        return False
+    most = trim(plane, None, found.height_m, found.cas_m_s, power=1.0, **setup, flyer=flyer)
+    return most.climb_m_s - found.climb_m_s < LEAST_CLIMB / 10.0
