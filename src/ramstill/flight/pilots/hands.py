@@ -24,6 +24,7 @@ SPEED_MOST = 10.0 * KT  # a larger error moves the stick no further at once [m/s
 SPEED_TRIMMED_S = 10.0  # in which what is left of an error is trimmed away [s]
 ALTITUDE_S, ALTITUDE_MOST = 10.0, 500.0 * FPM  # an error in altitude is to go in so long, no quicker than
 ALTITUDE_TRIMMED_S = 12.0
+AT_ONCE = 0.3  # of what a movement is off by, taken out at once and not trimmed away [-]
 HOLD_S, HOLD_TREND_S = 8.0, 1.5  # an autopilot's
 POWER_S, POWER_TRIMMED_S = 8.0, 20.0  # in which power is to bring back a speed in level flight [s]
 LEAD_S = 5.0  # a level-off begins this long before the altitude [s]
@@ -108,7 +109,7 @@ class Hands:
         wanted = self.gain * (self.level_altitude - altitude) / within_s
         wanted = max(-ALTITUDE_MOST, min(ALTITUDE_MOST, wanted))
         self._trim((wanted - trend) / task.true_speed * dt / ALTITUDE_TRIMMED_S)
-        return (2.0 * wanted - trend) / task.true_speed + self._trimmed
+        return (wanted + AT_ONCE * (wanted - trend)) / task.true_speed + self._trimmed
 
     def _trim(self, by: float) -> None:
         self._trimmed = max(-TRIM_MOST, min(TRIM_MOST, self._trimmed + by))

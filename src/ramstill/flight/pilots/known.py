@@ -103,10 +103,14 @@ class Knowing:
         """All tasks in order. Raises InputError naming the one that cannot be flown."""
         found = []
         altitude, speed = plan.start_altitude, self.start(plan)[1]
+        held: float | None = None  # what a level holds that names no altitude: where the task before led
         for number, task in enumerate(plan.task, 1):
             where = f"pilot.task[{number}]"
             speed = float(task.speed or _usual(self.plane, task.kind, speed))
             known = self._known(task, where, altitude, speed)
+            if known.kind == "level" and known.to is None:
+                known = replace(known, to=held)
+            held = known.to
             found.append(known)
             altitude = known.altitudes[1] if known.kind != "level" else known.altitudes[0]
         return tuple(found)
@@ -170,7 +174,7 @@ class Knowing:
     def _flown(
         self, altitude: float, speed: float, task: AnyTask, gear: float, way: dict[str, float]
     ) -> Trim:
-        """Steady flight in a task; where nothing is said of a descent, at the usual rate or what idle gives."""
+        """Steady flight in a task. A descent that says nothing: at the usual rate, or as idle has it."""
         if way:
             return self.trimmed(altitude, speed, task.flap, gear, **way)
         rate = -float(self.plane.speeds.descent_rate)
