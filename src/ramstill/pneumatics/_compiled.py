@@ -37,6 +37,11 @@ def lean_jit(function: Callable[P, T]) -> Callable[P, T]:
     return _compiled(function, _nrt=False, fastmath={"contract"}, forceinline=True)
 
 
+def entry_jit(function: Callable[P, T]) -> Callable[P, T]:
+    """As `lean_jit`, for what Python calls and nothing else: its code stands in one place."""
+    return _compiled(function, _nrt=False, fastmath={"contract"})
+
+
 def inner_jit(function: Callable[P, T]) -> Callable[P, T]:
     """As `lean_jit`, for what only compiled code calls: Python gets a TypeError."""
     return _without_wrapper(function, forceinline=True)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ramstill.pneumatics._compiled import lean_jit
+from ramstill.pneumatics._compiled import entry_jit
 from ramstill.pneumatics.assembly import assemble, volumes_at
 from ramstill.pneumatics.elimination import factor, solve
 from ramstill.pneumatics.equations import (
@@ -154,7 +154,7 @@ def _rest(plumbing: Plumbing, outer: FloatArray, openness: FloatArray, start: Fl
     return pressure[: len(start)]
 
 
-@lean_jit
+@entry_jit
 def come_to_rest(
     plumbing: Plumbing,
     openness: FloatArray,

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from ramstill.pneumatics._compiled import lean_jit
+from ramstill.pneumatics._compiled import entry_jit
 from ramstill.pneumatics.output import Rows, along_a_step, as_it_stands
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.pace import (
@@ -36,7 +36,7 @@ SHORTEN_MOST = 0.3  # how much at once a step gives way to what the air outside 
 AFRESH, BENT, SMOOTH = range(3)
 
 
-@lean_jit
+@entry_jit
 def run(
     plumbing: Plumbing,
     outside: Outside,
