@@ -91,13 +91,16 @@ def readings_at(run: Run, at_s: float) -> dict[str, Reading]:
 
 
 def charts_of(run: Run) -> tuple[strip.Chart, ...]:
-    """One chart for each pointer."""
+    """One chart for each pointer; with a pilot in the loop, one for the nose as well."""
     charts = []
     for pointer in run.panel:
         shown, true = shown_and_true(run, pointer.name)
         unit = meter(pointer).unit
         title = plain(pointer.name).capitalize()
         charts.append(strip.Chart(title, unit, shown, true, _LEAST[unit]))
+    if run.flown is not None:
+        asked, pitch = (np.degrees(run.as_flown(v)) for v in (run.flown.asked_pitch_rad, run.flown.pitch_rad))
+        charts.append(strip.Chart("Pitch that the pointers ask for", "°", asked, pitch, 10.0))
     return tuple(charts)
 
 

@@ -48,8 +48,10 @@ def _parts(moment: Moment) -> tuple[float, str, str]:
 
 
 def _clash(new: _Candidate, old: _Candidate) -> bool:
-    # the looks just before and just after a fault belong together however close they are
-    return not (new.title.startswith("Just ") and old.title.startswith("Just "))
+    # the looks just before and just after a fault belong together however close they are, and what a pilot
+    # finds out may well come between them
+    together = ("Just ", *piloted.TITLES.values())
+    return not (new.title.startswith(together) and old.title.startswith(together))
 
 
 def _of_faults(run: Run) -> list[_Candidate]:

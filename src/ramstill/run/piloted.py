@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from ramstill.run.record import Run
 
 _TOLD = ("recognised", "action", "trusts", "warning", "stall", "limit", "ground", "ends", "late")
-_TITLES = {  # of the moments, and whether they come before the pointers' own
+TITLES = {  # of the moments, and whether they come before the pointers' own
     "cue": "First honest cue",
     "stall": "The wing stalls",
     "limit": "Faster than ever allowed",
@@ -89,6 +89,23 @@ def _named(trouble: Event) -> str:
     return "the stall" if trouble.kind == "stall" else "the highest speed that is ever allowed"
 
 
+def gist(run: Run) -> str:
+    """The trouble and the first honest cue in one sentence, or nothing."""
+    flown = run.flown
+    if flown is None or flown.first("cue") is None:
+        return ""
+    from ramstill.flight.pilots import CUES
+
+    cue, trouble = flown.first("cue"), flown.trouble
+    assert cue is not None
+    told = f"at {say.clock(cue.at_s)} {CUES[cue.cue]} tells that the pointers are wrong"
+    if trouble is None:
+        return f"{say.first_up(told)}; the wing never stalls."
+    what = "the wing stalls" if trouble.kind == "stall" else "the highest speed ever allowed is passed"
+    after = trouble.at_s - cue.at_s
+    return f"{say.first_up(told)}, {after:.0f} s later {what}." if after > 0.0 else f"{say.first_up(what)}."
+
+
 def moments(run: Run) -> list[tuple[int, Moment]]:
     """The flown run's own moments, with how telling each is: a rank as in moments.py."""
     if run.flown is None:
@@ -100,7 +117,7 @@ def moments(run: Run) -> list[tuple[int, Moment]]:
         seen.add(event.kind)
         if event.kind == "action" and "static" in event.text:
             found.append((1, Moment(event.at_s, say.first_up(event.text), "the pilot acts")))
-        elif event.kind in _TITLES and not once:
+        elif event.kind in TITLES and not once:
             rank = 1 if event.kind in ("cue", "stall", "limit", "recognised") else 4
-            found.append((rank, Moment(event.at_s, _TITLES[event.kind], event.text)))
+            found.append((rank, Moment(event.at_s, TITLES[event.kind], event.text)))
     return found

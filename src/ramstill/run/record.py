@@ -157,6 +157,11 @@ class Run:
         """What the faults change in a reading; in a run without faults its error. SI (t,)."""
         return self.change(name) if self.faults else self.error(name)
 
+    def as_flown(self, values: FloatArray) -> FloatArray:
+        """Values on the flown path's times (k,), at `time_s` (t,)."""
+        assert self.flown is not None
+        return np.interp(self.time_s, self.flown.path.truth.time_s, values)
+
     @property
     def on_bench(self) -> bool:
         """Whether pressures are applied at the openings of an airplane that stands still."""
@@ -209,6 +214,13 @@ class Run:
                 out[f"{prefix}{column}_{kind.suffix}"] = np.round(values / kind.size, kind.decimals)
         for name, (column, size, decimals) in _TRUE_COLUMNS.items():
             out[column] = np.round(getattr(self.truth, name) / size, decimals)
+        if self.flown is not None:
+            for name, values in (
+                ("pitch", self.flown.pitch_rad),
+                ("asked_pitch", self.flown.asked_pitch_rad),
+            ):
+                out[f"{name}_deg"] = np.round(np.degrees(self.as_flown(values)), 2)
+            out["power_pct"] = np.round(100.0 * self.truth.power, 1)
         for name, values in self.pressure_pa.items():
             out[f"p_{name}_pa"] = np.round(values, 3)
         for name, values in self.outside_pa.items():

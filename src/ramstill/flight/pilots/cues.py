@@ -125,6 +125,13 @@ def disagree_all(flyer: Array, seen: Array, warned_at: Array, out: Array) -> Non
         disagree(flyer, seen[i], warned_at[i], out[i])
 
 
+@jit
+def asked_all(flyer: Array, seen: Array, pitch: Array) -> None:
+    """The pitch attitude (k,) [rad] that `asked_for` has for many moments (k, 15)."""
+    for i in range(len(seen)):
+        pitch[i] = asked_for(flyer, seen[i])[0]
+
+
 def averaged(seen: Array, every_s: float) -> Array:
     """What is seen at even times (k, 15), as a pilot judges it: averaged over the window behind each time.
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ramstill.flight.pilots.loop import Loop
 
 Array = NDArray[np.float64]
+STEP_S = 0.25  # of the loop [s]
 AT_STOP = 0.98  # of its full scale: a needle that can go no further tells nothing [-]
 
 
@@ -37,15 +38,20 @@ def flown(loop: Loop) -> Flown:
     count = max(loop.i + 1, 2)
     path = _path(loop, count)
     names = loop.watching.names
+    seen = cues.averaged(seen_at(loop, slice(0, count)), STEP_S)
+    asked = np.zeros(count)
+    cues.asked_all(loop.flyer, seen, asked)
+    events = [*loop.events, *_found(loop, seen)]
     return Flown(
         path=path,
         surroundings=surroundings(loop.airplane, path),
         faults=loop.faulty.faults,
         plan=loop.plan,
-        events=tuple(sorted([*loop.events, *_found(loop, count)], key=lambda event: event.at_s)),
+        events=tuple(sorted(events, key=lambda event: event.at_s)),
         shown={name: loop.shown[:count, i].copy() for i, name in enumerate(names)},
         pitch_rad=loop.rows[:count, ROW_STATE + point.PITCH].copy(),
         lever=loop.lever[:count].copy(),
+        asked_pitch_rad=asked,
     )
 
 
@@ -115,8 +121,9 @@ def _near_stall(rows: Array, margin: float) -> NDArray[np.bool_]:
     return np.asarray((rows[:, point.STALL_MARGIN] < margin) & (rows[:, point.ANGLE] > 0.0))
 
 
-def _found(loop: Loop, count: int) -> list[Event]:
-    """Stall, warning, highest speed and the first honest cue."""
+def _found(loop: Loop, seen: Array) -> list[Event]:
+    """Stall, warning, highest speed and the first honest cue; seen (k, 15), averaged."""
+    count = len(seen)
     rows, time = loop.rows[:count], loop.time_s[:count]
     speed = (
         loop.shown[:count, loop.follows.airspeed] if loop.follows.airspeed >= 0 else np.full(count, np.nan)
@@ -133,7 +140,6 @@ def _found(loop: Loop, count: int) -> list[Event]:
     if (at := _first(cas > limit)) is not None:
         text = f"faster than ever allowed ({limit / KT:.0f} kt); {_shows(speed[at], cas[at])}"
         found.append(Event("limit", float(time[at]), text))
-    seen = cues.averaged(seen_at(loop, slice(0, count)), float(time[1] - time[0]))
     warned = np.array([warned_at(loop, flap) for flap in np.linspace(0.0, 1.0, 11)])
     warned = np.interp(seen[:, cues.FLAP], np.linspace(0.0, 1.0, 11), warned)
     off = np.zeros((count, len(CUES)))

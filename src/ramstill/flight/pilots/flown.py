@@ -47,7 +47,8 @@ class Flown:
     path, surroundings: as for any flight, knots at every step of the loop; faults: those of the scenario,
     with what the pilot did about them in it (heat on, alternate static open); plan: what was asked for;
     events: in order of time; shown: what each pointer showed in the loop, SI, (k,) on the path's times;
-    pitch_rad, lever (k,): what was flown.
+    pitch_rad, lever (k,): what was flown; asked_pitch_rad (k,): the pitch attitude that a healthy airplane
+    showing these pointers would have.
     """
 
     path: FlightPath
@@ -58,6 +59,7 @@ class Flown:
     shown: Mapping[str, Array]
     pitch_rad: Array
     lever: Array
+    asked_pitch_rad: Array
 
     @property
     def style(self) -> str:

@@ -14,7 +14,7 @@ from ramstill.errors import InputError
 from ramstill.flight import point_mass
 from ramstill.flight.legs import FLAP_TRAVEL_S, GEAR_TRAVEL_S
 from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEAT_AFTER_S, Checking
-from ramstill.flight.pilots.ending import flown, seen_at, warned_at
+from ramstill.flight.pilots.ending import STEP_S, flown, seen_at, warned_at
 from ramstill.flight.pilots.faulty import Faulty
 from ramstill.flight.pilots.flown import CUES, Event, Flown
 from ramstill.flight.pilots.hands import Autopilot, Hands, reached
@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Inside, Network
 
 Array = NDArray[np.float64]
-STEP_S = 0.25  # of the loop [s]
 
 
 def fly(
