@@ -22,7 +22,7 @@ from ramstill.pictures.scales import clock
 from ramstill.report import frames as carried
 from ramstill.report import tables
 from ramstill.report.assets import policy_hash, template, text_of
-from ramstill.run import limits_in_words
+from ramstill.run import limits_in_words, piloted
 from ramstill.run.phrases import first_down
 from ramstill.run.quick_words import TITLE
 from ramstill.safety import SAFETY
@@ -116,8 +116,8 @@ def gist(run: Run) -> str:
     return (
         f"{run.airplane.title}, {clock(float(run.time_s[-1] - run.time_s[0]))} long: {what}. "
         f"Furthest from the truth, at {clock(float(run.time_s[at]))}: {shows} shows {words[0]} "
-        f"where {words[1]} is true."
-    )
+        f"where {words[1]} is true. {piloted.gist(run)}"
+    ).rstrip()
 
 
 # What counts as equally far out, so that pointers can be compared [SI]: common practice, no source.
