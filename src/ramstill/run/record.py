@@ -160,7 +160,7 @@ class Run:
     def as_flown(self, values: FloatArray) -> FloatArray:
         """Values on the flown path's times (k,), at `time_s` (t,)."""
         assert self.flown is not None
-        return np.interp(self.time_s, self.flown.path.truth.time_s, values)
+        return np.asarray(np.interp(self.time_s, self.flown.path.truth.time_s, values), dtype=np.float64)
 
     @property
     def on_bench(self) -> bool:
@@ -215,11 +215,8 @@ class Run:
         for name, (column, size, decimals) in _TRUE_COLUMNS.items():
             out[column] = np.round(getattr(self.truth, name) / size, decimals)
         if self.flown is not None:
-            for name, values in (
-                ("pitch", self.flown.pitch_rad),
-                ("asked_pitch", self.flown.asked_pitch_rad),
-            ):
-                out[f"{name}_deg"] = np.round(np.degrees(self.as_flown(values)), 2)
+            out["pitch_deg"] = np.round(np.degrees(self.as_flown(self.flown.pitch_rad)), 2)
+            out["asked_pitch_deg"] = np.round(np.degrees(self.as_flown(self.flown.asked_pitch_rad)), 2)
             out["power_pct"] = np.round(100.0 * self.truth.power, 1)
         for name, values in self.pressure_pa.items():
             out[f"p_{name}_pa"] = np.round(values, 3)
