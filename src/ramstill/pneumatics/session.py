@@ -62,7 +62,7 @@ class Shares(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Moment:
+class Standing:
     """How a `Session` stands at one time, for `Session.restore`: nothing in it is to be changed.
 
     outside_pa, slope_pa_s (b,): the air outside [Pa], and how it moved up to then [Pa/s]; state: the
@@ -291,9 +291,9 @@ class Session:
         self._y[:size] = state[:size]
         self._share_out()
 
-    def state(self) -> Moment:
+    def state(self) -> Standing:
         """How it stands now: to come back to, or to look ahead from."""
-        return Moment(
+        return Standing(
             self._time,
             self._outside,
             self._slope,
@@ -306,7 +306,7 @@ class Session:
             self._afresh,
         )
 
-    def restore(self, state: Moment) -> None:
+    def restore(self, state: Standing) -> None:
         """Stand as it, or another session, stood."""
         if state.laid is not self._laid:
             self._laid = state.laid
