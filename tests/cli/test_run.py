@@ -48,6 +48,30 @@ def test_json_stands_alone_on_stdout(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert {"fault", "air", "pointer", "worst", "safety"} == {p["about"] for p in figures["account"]}
 
 
+def test_the_accounts_are_printed_and_in_the_figures(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["demo", "--out", str(tmp_path / "out"), "--json"]) == 0
+    figures = json.loads(capsys.readouterr().out)
+    accounts = figures["accounts"]
+    assert len(accounts) == 4 * len(figures["moments"])
+    for account in accounts:
+        suffix = {"kt": "kt", "ft": "ft", "ft/min": "fpm"}[account["unit"]]
+        error = account[f"indicated_{suffix}"] - account[f"true_{suffix}"]
+        assert sum(part[suffix] for part in account["parts"]) == pytest.approx(error, abs=1e-6)
+        assert all(part[f"standard_error_{suffix}"] == 0.0 for part in account["parts"])
+    (onset,) = {p["onset_s"] for a in accounts for p in a["parts"] if p["kind"] == "fault"}
+    assert onset == 180.0
+    assert main(["demo", "--out", str(tmp_path / "out")]) == 0
+    printed = capsys.readouterr().out
+    assert "Why, where a pointer is astray:" in printed
+    lines = [
+        line for line in printed.splitlines() if " airspeed " in line and "kt: pitot inlet blocked" in line
+    ]
+    assert len(lines) >= 4
+    assert "At its worst" not in printed
+
+
 def test_what_was_too_quick_is_printed_and_in_the_figures(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

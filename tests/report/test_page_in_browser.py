@@ -227,3 +227,39 @@ def test_without_script_the_moments_stand_there(opened: Any) -> None:
     assert tab.locator(".frozen .moment svg.panel").first.is_visible()
     assert not tab.locator("#time").is_visible()
     assert tab.locator("#still-frame").is_visible()
+
+
+def plain(words: str) -> float:
+    """A figure as it is written, as a number."""
+    return float(words.replace("−", "-").replace(",", ""))
+
+
+def test_the_ledger_moves_with_the_time_line_and_adds_up(opened: Any) -> None:
+    tab = opened()
+    tab.locator("#time").focus()
+    tab.keyboard.press("Home")
+    sheet = tab.locator(".ledgers.show svg.ledger[data-ledger='airspeed']")
+    bar = sheet.locator("rect.trouble-part")
+    assert float(bar.get_attribute("width")) == 0.0
+    tab.locator(".jumps button", has_text="furthest").first.click()
+    assert float(bar.get_attribute("width")) > 50.0
+    amounts = [plain(words) for words in sheet.locator("[data-amount]").all_text_contents()]
+    total = plain(sheet.locator("[data-total]").text_content())
+    # each is rounded to a tenth of a knot
+    assert sum(amounts) == pytest.approx(total, abs=0.05 * (len(amounts) + 1))
+    assert sheet.locator("[data-error]").text_content().endswith(" kt")
+    assert tab.locator("#clock").inner_text() in sheet.locator("title").text_content()
+
+
+def test_the_first_ledger_is_what_was_drawn_for_it(opened: Any) -> None:
+    tabs = opened(), opened(java_script_enabled=False)
+    for selector in ("[data-amount]", "[data-total]", "[data-both]", "[data-worth]", "desc"):
+        moved, drawn = (tab.locator(f".ledgers.show {selector}").all_text_contents() for tab in tabs)
+        assert moved == drawn
+    pairs = zip(*(tab.locator(".ledgers.show rect[data-part]").all() for tab in tabs), strict=True)
+    for pair in pairs:
+        for name in ("x", "width"):
+            moved, drawn = (float(bar.get_attribute(name)) for bar in pair)
+            assert moved == pytest.approx(
+                drawn, abs=1.5
+            )  # amounts are carried to a tenth of a knot or a foot

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ramstill.air import units
+from ramstill.pictures.ledger import reach
 from ramstill.pictures.of_run import meter, phase_at, rounded, shown_and_true, trends
 from ramstill.pictures.of_walls import heights_over_time, worth_of_feet
 from ramstill.pictures.panels import angles
@@ -16,6 +17,7 @@ from ramstill.pictures.scales import clock, thinned
 
 if TYPE_CHECKING:
     from ramstill.pictures.columns import Wall
+    from ramstill.pictures.of_accounts import Kept
     from ramstill.run import Run
 
 APART_S = 0.5  # frames need not lie closer than this [s]
@@ -29,8 +31,10 @@ def frame_indices(run: Run) -> list[int]:
     return sorted({*even, *(run.index(moment.at_s) for moment in run.moments())})
 
 
-def frames(run: Run, banks: Sequence[Wall]) -> dict[str, Any]:
-    """By frame: time, phase, height of each column [Pa], angle of each hand, and the figures in words."""
+def frames(run: Run, banks: Sequence[Wall], ledgers: Sequence[Kept] = ()) -> dict[str, Any]:
+    """By frame: time, phase, height of each column [Pa], angle of each hand, and the figures in words; the
+    amounts of each of `ledgers`, which are kept at the frames, and how far their bars reach.
+    """
     index = frame_indices(run)
     times = [round(float(run.time_s[i]), 2) for i in index]
     heights = heights_over_time(run, list({c.name: 0 for bank in banks for c in bank.columns}))
@@ -64,10 +68,29 @@ def frames(run: Run, banks: Sequence[Wall]) -> dict[str, Any]:
         "shown": shown,
         "true": true,
         "trend": trend,
+        "ledgers": {kept.sheet.name: _ledger(kept) for kept in ledgers},
         "units": {i.name: meter(i).unit for i in run.panel},
         "names": {i.name: i.title for i in run.panel},
         "setting": setting.tolist(),
         "hpaPerInch": units.INHG / units.HPA,
+    }
+
+
+def _ledger(kept: Kept) -> dict[str, Any]:
+    """Amounts by entry and what they come to, null where nothing is shown, and how far the bars reach."""
+    sheet, total = kept.sheet, kept.amounts.sum(axis=0)
+    far = [
+        reach((*amounts, whole), sheet.least) for amounts, whole in zip(kept.amounts.T, total, strict=True)
+    ]
+
+    def rounded_off(values: Any) -> list[float | None]:
+        return [None if np.isnan(v) else round(float(v), sheet.decimals) + 0.0 for v in values]
+
+    return {
+        "parts": [rounded_off(row) for row in kept.amounts],
+        "total": rounded_off(total),
+        "far": [round(value, 2) for value in far],
+        "titles": [entry.title for entry in sheet.entries],
     }
 
 

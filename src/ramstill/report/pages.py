@@ -9,7 +9,8 @@ import numpy as np
 
 from ramstill import __version__, pictures
 from ramstill.air import units
-from ramstill.pictures import panels
+from ramstill.pictures import of_accounts, panels
+from ramstill.pictures.of_accounts import ledgers_of
 from ramstill.pictures.of_run import (
     fault_spans,
     phase_at,
@@ -23,6 +24,7 @@ from ramstill.report import frames as carried
 from ramstill.report import tables
 from ramstill.report.assets import policy_hash, template, text_of
 from ramstill.run import limits_in_words, piloted
+from ramstill.run.kinds import kind_of
 from ramstill.run.phrases import first_down
 from ramstill.run.quick_words import TITLE
 from ramstill.safety import SAFETY
@@ -30,6 +32,7 @@ from ramstill.safety import SAFETY
 if TYPE_CHECKING:
     from ramstill.instruments import Pointer
     from ramstill.pictures.columns import Wall
+    from ramstill.pictures.of_accounts import Kept
     from ramstill.run import Moment, Paragraph, Run
 
 
@@ -63,7 +66,9 @@ def _content(run: Run) -> dict[str, Any]:
             for i, bank in enumerate(banks)
         ]
 
-    data = carried.frames(run, banks)
+    kept = ledgers_of(run, carried.frame_indices(run))
+    data = carried.frames(run, banks, kept)
+    opening = run.index(first.at_s)
     words = run.words()
     return {
         "title": run.title or f"A run of {run.airplane.title}",
@@ -76,6 +81,8 @@ def _content(run: Run) -> dict[str, Any]:
         "first_phase": phase_at(run.truth.phases, first.at_s),
         "walls": walls(first.at_s, "wall"),
         "letters": [(c.tag, c.label) for bank in banks for c in bank.columns if c.tag],
+        "ledgers": [of_accounts.drawn(run, one, opening, f"ledger-{i}") for i, one in enumerate(kept)],
+        "ledger_table": tables.of_ledgers(run, kept),
         "dials": [_dial(run, i, first.at_s) for i in run.panel],
         "strip": {
             "wide": pictures.strips(run, key="strip-wide"),
@@ -88,6 +95,7 @@ def _content(run: Run) -> dict[str, Any]:
         "moments": [
             {"at": m.at_s, "clock": clock(m.at_s), "title": m.title, "why": m.why}
             | {"walls": walls(m.at_s, f"m{i}"), "panel": _panel(run, m.at_s, f"m{i}-panel")}
+            | {"ledgers": _astray(run, kept, m.at_s, f"m{i}-ledger")}
             for i, m in enumerate(moments)
         ],
         "words": [(p, _mark(p, banks)) for p in words],
@@ -169,6 +177,17 @@ def _panel(run: Run, at_s: float, key: str) -> str:
     ways = {name: int(trends(run, name)[at]) for name in run.pointers}
     setting = float(run.truth.altimeter_setting_pa[at])
     return panels.panel(run.airplane, shown, setting, true, trends=ways, key=key)
+
+
+def _astray(run: Run, ledgers: Sequence[Kept], at_s: float, key: str) -> list[str]:
+    """The ledgers of the pointers that mislead at a time."""
+    row = run.index(at_s)
+    off = [abs(float(run.error(one.sheet.name)[row])) for one in ledgers]
+    return [
+        of_accounts.drawn(run, one, row, f"{key}-{i}")
+        for i, (one, by) in enumerate(zip(ledgers, off, strict=True))
+        if by > kind_of(run.pointer(one.sheet.name)).noticeable_si
+    ]
 
 
 def _mark(paragraph: Paragraph, banks: Sequence[Wall]) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ramstill.pictures import columns
+from ramstill.pictures.ledger import signed
 from ramstill.pictures.of_airplane import plumbing_of
 from ramstill.pictures.of_run import readings_at
 from ramstill.pictures.of_walls import RAM, heights_at
@@ -14,6 +15,7 @@ from ramstill.pictures.scales import clock, spoken, thinned
 
 if TYPE_CHECKING:
     from ramstill.pictures.columns import Wall
+    from ramstill.pictures.of_accounts import Kept
     from ramstill.run import Run
 
 
@@ -48,6 +50,22 @@ def of_wall(run: Run, banks: Sequence[Wall]) -> Table:
         ("Column", "Air", *(clock(m.at_s) for m in moments)),
         tuple(rows),
     )
+
+
+def of_ledgers(run: Run, ledgers: Sequence[Kept]) -> Table:
+    """What each part puts into what each pointer shows, moment by moment."""
+    moments = run.moments()
+    at = [run.index(moment.at_s) for moment in moments]
+    rows = []
+    for kept in ledgers:
+        amounts = [kept.at(row) for row in at]
+        for i, entry in enumerate(kept.sheet.entries):
+            cells = (signed(kept.sheet, there[i]) for there in amounts)
+            rows.append((f"{kept.sheet.title}: {entry.title}", kept.sheet.unit, *cells))
+        together = (signed(kept.sheet, sum(there)) for there in amounts)
+        rows.append((f"{kept.sheet.title}: together", kept.sheet.unit, *together))
+    heads = ("Part", "Unit", *(clock(moment.at_s) for moment in moments))
+    return Table("What each part puts into what each pointer shows", heads, tuple(rows))
 
 
 def of_moments(run: Run) -> Table:

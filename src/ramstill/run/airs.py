@@ -61,14 +61,23 @@ class Air:
     def _settled(self) -> dict[tuple[int, float], FloatArray]:
         return {}
 
-    def settled(self, rows: Sequence[int], back_s: float = 0.0) -> FloatArray:
+    def settled(self, rows: Sequence[int]) -> FloatArray:
         """All pressures once nothing is late any more [Pa], (k, n): the outside held as it is at each row.
 
-        What is shut off keeps the air that it has. back_s: with the outside as it was so much earlier [s].
-        Of many rows only some are settled; between them what is late is taken in straight lines.
+        What is shut off keeps the air that it has. Of many rows only some are settled (`some`); between them
+        what is late is taken in straight lines.
         """
-        some = self._some(rows)
-        wanted = [row for row in some if (row, back_s) not in self._settled]
+        some = self.some(rows)
+        settled = self.settled_each(some)
+        if len(some) == len(rows):
+            return settled
+        late, times = settled - self.pressure_pa[some], self.time_s
+        between = (np.interp(times[list(rows)], times[some], column) for column in late.T)
+        return np.asarray(self.pressure_pa[list(rows)] + np.stack(list(between), axis=1))
+
+    def settled_each(self, rows: Sequence[int], back_s: float = 0.0) -> FloatArray:
+        """The same at every row; back_s: with the outside as it was so much earlier [s]."""
+        wanted = [row for row in rows if (row, back_s) not in self._settled]
         if wanted:
             from ramstill.pneumatics.equilibrium import settle_each
 
@@ -78,14 +87,9 @@ class Air:
             found = settle_each(self._opened, held, self.pressure_pa[wanted], times)
             for row, there in zip(wanted, found, strict=True):
                 self._settled[row, back_s] = there
-        settled = np.stack([self._settled[row, back_s] for row in some])
-        if len(some) == len(rows):
-            return settled
-        late, times = settled - self.pressure_pa[some], self.time_s
-        between = (np.interp(times[list(rows)], times[some], column) for column in late.T)
-        return np.asarray(self.pressure_pa[list(rows)] + np.stack(list(between), axis=1))
+        return np.stack([self._settled[row, back_s] for row in rows])
 
-    def _some(self, rows: Sequence[int]) -> list[int]:
+    def some(self, rows: Sequence[int]) -> list[int]:
         """Rows that are settled: all of a few; of many some, with those beside what opens and shuts."""
         if len(rows) <= MOST_SETTLED:
             return list(rows)

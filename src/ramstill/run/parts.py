@@ -64,7 +64,7 @@ def of_pointer(run: Run, pointer: Pointer) -> tuple[Named, ...]:
     found = [*_of_openings(run, ram)]
     if any(opening.sees in _INSIDE for opening in run.airplane.openings) or run.faults:
         pressurised = run.airplane.inside.pressurisation is not None
-        title = f"cabin air{' under pressure' if pressurised else ''} instead of still air"
+        title = f"cabin {'pressure' if pressurised else 'air'} in place of still air"
         found.append(Named("cabin", "cabin", title, "cabin"))
     found += _of_faults(run)
     found.append(Named("lag", "lag", "lag", "plain" if ram else "still"))

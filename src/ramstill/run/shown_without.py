@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from ramstill.instruments import airspeed, altimeter, encoder, tappings_of, truth_for, vertical_speed
+from ramstill.instruments import airspeed, altimeter, encoder, tappings_of, vertical_speed
 from ramstill.instruments.air_data import filtered, in_steps, sample_times, slope
 from ramstill.instruments.altimeter import altitude_of_setting, pressure_altitude
 from ramstill.instruments.edits import Edited
@@ -189,7 +189,7 @@ class Shown:
             return height + bent + self._more(height, left, None, rows)
 
         def behind() -> FloatArray:
-            return self._leak.settled(airs[0], felt[0], felt[1], self._rates(airs[0], felt[0]), rows)
+            return self._leak.settled(airs[0], felt[0], felt[1], self._rates(airs[0]), rows)
 
         case = self._once(("settled", airs, None), behind)
         factor = self._factor(left)[rows]
@@ -302,18 +302,18 @@ class Shown:
             return airspeed.airspeed_from_difference(felt[0] - felt[1])
         if self.pointer.shows == "altitude":
             return pressure_altitude(felt[0])
-        return self._rates(airs[0], felt[0])
+        return self._rates(airs[0])
 
     # ---- nothing late
 
-    def _settled(self, airs: list[Air], back_s: float = 0.0) -> list[FloatArray]:
+    def _settled(self, airs: list[Air]) -> list[FloatArray]:
         """The pressures at its tappings once nothing is late any more, (k,) each."""
-        found = []
-        for air, tapping in zip(airs, self.tappings, strict=False):
-            found.append(air.settled(self.rows, back_s)[:, air.network.node_names.index(tapping)])
-        return found
+        return [
+            air.settled(self.rows)[:, air.network.node_names.index(tapping)]
+            for air, tapping in zip(airs, self.tappings, strict=False)
+        ]
 
-    def _rates(self, air: Air, now_pa: FloatArray) -> FloatArray:
+    def _rates(self, air: Air) -> FloatArray:
         """Rate of the pressure altitude at its first tapping with nothing late [m/s], (k,).
 
         The true one, and what the tapping's pressure altitude gains on the true one meanwhile: so that air
@@ -321,17 +321,18 @@ class Shown:
         """
         from ramstill.run.airs import BACK_S
 
-        rows = list(self.rows)
-        before = self._settled([air], BACK_S)[0]
-        ideal = self._ideal_m(0.0), self._ideal_m(BACK_S)
-        gained = (pressure_altitude(now_pa) - pressure_altitude(before)) - (ideal[0] - ideal[1])
-        true = truth_for(self.pointer, self.run.truth)[rows]
+        rows, some = list(self.rows), air.some(self.rows)
+        node = air.network.node_names.index(self.tappings[0])
+        now, before = (
+            pressure_altitude(air.settled_each(some, back_s)[:, node]) - self._ideal_m(some, back_s)
+            for back_s in (0.0, BACK_S)
+        )
+        gained = np.interp(self.time_s[rows], self.time_s[some], now - before)
         there = self.column.at(rows)
-        return np.asarray(true / (there.warmth * there.lightness) + gained / BACK_S)
+        return np.asarray(self.true / (there.warmth * there.lightness) + gained / BACK_S)
 
-    def _ideal_m(self, back_s: float) -> FloatArray:
+    def _ideal_m(self, rows: list[int], back_s: float) -> FloatArray:
         """Pressure altitude that its first tapping ought to feel, so much earlier [m], (k,)."""
-        rows = list(self.rows)
         ideal = self.airs.outside.variant(False, False)
         boundary = "outside"
         if self.pointer.compensated:

@@ -33,6 +33,20 @@
   const digits = all("[data-digits]");
   const trends = all("[data-trend]");
   const settings = all("[data-setting]");
+  const ledgers = all("svg.ledger").map((svg) => ({
+    svg,
+    name: svg.dataset.ledger,
+    zero: +svg.dataset.zero,
+    half: +svg.dataset.half,
+    decimals: +svg.dataset.decimals,
+    bars: [...svg.querySelectorAll("[data-part]")],
+    sum: svg.querySelector("[data-sum]"),
+    amounts: [...svg.querySelectorAll("[data-amount]")],
+    total: svg.querySelector("[data-total]"),
+    error: svg.querySelector("[data-error]"),
+    both: svg.querySelector("[data-both]"),
+    worth: [...svg.querySelectorAll("[data-worth]")],
+  }));
   const strips = [...document.querySelectorAll("svg.strip")];
 
   const put = (element, attributes) => {
@@ -92,6 +106,36 @@
     wall.svg.querySelector("title").textContent = `${wall.svg.dataset.name} at ${data.clock[i]}`;
   }
 
+  const signed = (value, decimals) => {
+    if (value === null) return "–";
+    const digits = { minimumFractionDigits: decimals, maximumFractionDigits: decimals };
+    const words = Math.abs(value).toLocaleString("en-US", digits);
+    return value === 0 ? words : (value < 0 ? "−" : "+") + words;
+  };
+
+  function moveBar(ledger, bar, value, far) {
+    const wide = (Math.abs(value ?? 0) / far) * ledger.half;
+    put(bar, { x: value < 0 ? ledger.zero - wide : ledger.zero, width: wide });
+  }
+
+  function moveLedger(ledger, i) {
+    const { parts, total, far, titles } = data.ledgers[ledger.name];
+    const unit = data.units[ledger.name];
+    const say = (value) => signed(value, ledger.decimals);
+    for (const bar of ledger.bars) moveBar(ledger, bar, parts[+bar.dataset.part][i], far[i]);
+    moveBar(ledger, ledger.sum, total[i], far[i]);
+    for (const words of ledger.amounts) words.textContent = say(parts[+words.dataset.amount][i]);
+    ledger.total.textContent = say(total[i]);
+    ledger.error.textContent = `${say(total[i])} ${unit}`;
+    const reads = `shows ${reading("shown", ledger.name, i)}, true ${reading("true", ledger.name, i)}`;
+    ledger.both.textContent = reads;
+    for (const words of ledger.worth) words.textContent = number(+(words.dataset.worth * far[i]).toFixed(2));
+    ledger.svg.querySelector("title").textContent = `Ledger, ${ledger.svg.dataset.title} at ${data.clock[i]}`;
+    const said = titles.map((title, k) => `${title} ${say(parts[k][i])}`).join(", ");
+    ledger.svg.querySelector("desc").textContent =
+      `S${reads.slice(1)}; together ${say(total[i])} ${unit}: ${said}.`;
+  }
+
   const spoken = (i) =>
     [
       data.clock[i] + (data.phase[i] ? `, ${data.phase[i]}` : ""),
@@ -108,6 +152,7 @@
     phase.textContent = data.phase[i];
     stillFrame.textContent = `At ${data.clock[i]}${data.phase[i] ? `, ${data.phase[i]}` : ""}`;
     for (const wall of walls) moveWall(wall, i);
+    for (const ledger of ledgers) moveLedger(ledger, i);
     for (const part of timed) {
       const there = t >= +part.dataset.from && (part.dataset.to === undefined || t < +part.dataset.to);
       part.setAttribute("visibility", there ? "visible" : "hidden");

@@ -1,0 +1,89 @@
+"""From the accounts of a run to its ledgers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill.pictures import ledger
+from ramstill.pictures.of_run import meter, readings_at
+
+if TYPE_CHECKING:
+    from ramstill.run import Run
+    from ramstill.run.account import Ledger
+
+FloatArray = NDArray[np.float64]
+MOST = 8  # lines; what is left of the smallest is put together in one
+# From where on a part gets a line of its own at all [its unit], and how far bars reach at least.
+_SMALLEST = {"kt": 0.3, "mph": 0.3, "km/h": 0.5, "ft": 3.0, "ft/min": 10.0, "m/s": 0.05}
+_LEAST = {"kt": 10.0, "mph": 10.0, "km/h": 20.0, "ft": 100.0, "ft/min": 200.0, "m/s": 1.0}
+_DECIMALS = {"ft": 0, "ft/min": 0, "m/s": 2}
+REST = "all else"
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A pointer's ledger over the rows of a run: amounts (entry, k) in the sheet's unit, NaN for nothing."""
+
+    sheet: ledger.Sheet
+    rows: tuple[int, ...]
+    amounts: FloatArray
+
+    def at(self, row: int) -> list[float]:
+        """The amounts at one of its rows."""
+        return [float(amount) for amount in self.amounts[:, self.rows.index(row)]]
+
+
+def ledgers_of(run: Run, rows: Sequence[int]) -> tuple[Kept, ...]:
+    """A ledger for each pointer at rows of the run's time, which rise; what they share is worked out once."""
+    from ramstill.run.account import ledgers
+
+    return tuple(_kept(run, one) for one in ledgers(run, rows))
+
+
+def drawn(run: Run, kept: Kept, row: int, key: str = "ledger") -> str:
+    """A ledger at one of its rows, as SVG."""
+    at_s = float(run.time_s[row])
+    reading = readings_at(run, at_s)[kept.sheet.name]
+    return ledger.draw(kept.sheet, kept.at(row), reading, at_s, key=key)
+
+
+def account_ledger(run: Run, instrument: str, at_s: float, *, key: str = "ledger") -> str:
+    """The ledger of one pointer at the sample nearest to a time [s], as SVG."""
+    from ramstill.run.account import ledger as worked_out
+    from ramstill.run.airs import Airs
+
+    row = run.index(at_s)
+    return drawn(run, _kept(run, worked_out(Airs(run, row), run.pointer(instrument), [row])), row, key)
+
+
+def _kept(run: Run, one: Ledger) -> Kept:
+    shown = meter(one.pointer)
+    values = one.value_si / shown.one
+    values[:, np.isnan(run.pointers[one.pointer.name][list(one.rows)])] = np.nan
+    with np.errstate(invalid="ignore"):
+        largest = np.nan_to_num(np.abs(values)).max(axis=1, initial=0.0)
+    told = [int(i) for i in np.argsort(-largest, kind="stable") if largest[i] >= _SMALLEST[shown.unit]][:MOST]
+    entries = [_entry(one.parts[i].title, one.parts[i].air) for i in told]
+    rest = values[[i for i in range(len(values)) if i not in told]].sum(axis=0)
+    amounts = np.concatenate([values[told], rest[None]])
+    entries.append(ledger.Entry(REST, "plain"))
+    sheet = ledger.Sheet(
+        name=one.pointer.name,
+        title=one.pointer.title[:1].upper() + one.pointer.title[1:],
+        unit=shown.unit,
+        decimals=_DECIMALS.get(shown.unit, 1),
+        entries=tuple(entries),
+        least=_LEAST[shown.unit],
+    )
+    return Kept(sheet, one.rows, amounts)
+
+
+def _entry(title: str, air: ledger.Tint) -> ledger.Entry:
+    word = ledger.WORDS[air]
+    known = word.split()[0] in title if word else True  # "position error of the still openings" has it
+    return ledger.Entry(title, air, "" if known else word)
