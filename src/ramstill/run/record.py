@@ -215,8 +215,8 @@ class Run:
         for name, (column, size, decimals) in _TRUE_COLUMNS.items():
             out[column] = np.round(getattr(self.truth, name) / size, decimals)
         if self.flown is not None:
-            out["pitch_deg"] = np.round(np.degrees(self.as_flown(self.flown.pitch_rad)), 2)
-            out["asked_pitch_deg"] = np.round(np.degrees(self.as_flown(self.flown.asked_pitch_rad)), 2)
+            out["pitch_deg"] = np.round(self.as_flown(np.degrees(self.flown.pitch_rad)), 2)
+            out["asked_pitch_deg"] = np.round(self.as_flown(np.degrees(self.flown.asked_pitch_rad)), 2)
             out["power_pct"] = np.round(100.0 * self.truth.power, 1)
         for name, values in self.pressure_pa.items():
             out[f"p_{name}_pa"] = np.round(values, 3)
