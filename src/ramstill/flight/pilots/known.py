@@ -92,7 +92,9 @@ class Knowing:
         try:
             return self.trimmed(plan.start_altitude, speed, first.flap, gear, **how), speed
         except (InputError, ValueError) as error:
-            self._refuse("pilot.start_speed", f"{speed / KT:.0f} kt at {_ft(plan.start_altitude)}", error)
+            own = plan.start_speed is not None or first.speed is None
+            field = "pilot.start_speed" if own else "pilot.task[1].speed"
+            self._refuse(field, f"{speed / KT:.0f} kt at {_ft(plan.start_altitude)}", error)
 
     @property
     def _driven(self) -> bool:

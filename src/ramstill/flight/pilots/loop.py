@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill import air
+from ramstill.air.constants import G0, R_AIR
 from ramstill.air.units import FT
 from ramstill.errors import InputError
 from ramstill.flight import point_mass
@@ -47,6 +48,9 @@ def fly(
     pilot without an instrument to follow, and tasks that cannot be flown.
     """
     return Loop(airplane, plan, day or air.Day(), tuple(faults), source).fly()
+
+
+CLIMBING_M_S = 0.05  # a slower climb than this at the start is none, for a run as for the loop
 
 
 class Loop:
@@ -143,14 +147,15 @@ class Loop:
 
     def _settled(self, network: Network) -> Inside:
         """The air inside at the start, as `simulate` has it."""
-        climb = float(self.rows[0, point_mass.CLIMB])
+        row = self.rows[0]
+        climb = float(row[point_mass.CLIMB])
+        carried_on = abs(climb) > CLIMBING_M_S
+        # a second of the same: every pressure outside moves about as the static pressure does
+        rate = -row[point_mass.STATIC] / (R_AIR * row[point_mass.TEMPERATURE]) * G0 * climb
         times = np.array([0.0, 1.0])
-        pressure = np.stack([self.outside[0], self.outside[0]])
-        sinking = -1.2 * 9.8 * climb
-        if abs(climb) > 0.05:
-            pressure[1] += sinking
+        pressure = np.stack([self.outside[0], self.outside[0] + (rate if carried_on else 0.0)])
         around = Surroundings.from_samples(times, network.boundary_names, pressure, Truth.steady(times))
-        return spun_up(network, around, settled_as=self.healthy, carried_on=abs(climb) > 0.05)
+        return spun_up(network, around, settled_as=self.healthy, carried_on=carried_on)
 
     def _show(self, i: int, pressure: Array) -> None:
         row = self.rows[i]
