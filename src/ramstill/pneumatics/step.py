@@ -253,7 +253,7 @@ def solve_stage(plumbing: Plumbing, step: float, air: Air, increment: FloatArray
         increment[m], increment[n + m] = move[m, 0], into[m, MASS] * (GAMMA * step)
 
 
-@outer_jit
+@inner_jit
 def attempt(
     plumbing: Plumbing,
     outside: Outside,
