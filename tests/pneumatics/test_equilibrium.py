@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 
 from ramstill.pneumatics import Network, Schedule, settle
+from ramstill.pneumatics.equilibrium import settle_each
 from ramstill.pneumatics.flow import link_flow
 from ramstill.pneumatics.laws import coefficients
 
@@ -52,3 +53,14 @@ def test_shapes_that_do_not_fit_are_refused():
         settle(between(), [1e5])
     with pytest.raises(ValueError, match="each volume"):
         settle(between(), [1e5, 1e5], [1e5])
+
+
+def test_many_at_once_are_as_each_alone():
+    network = between().with_openness("inlet", Schedule.step(5.0, 1.0, 0.0))
+    network = network.with_openness("drains", Schedule.step(8.0, 1.0, 0.0))
+    rng = np.random.default_rng(3)
+    held, start = 9e4 + 2e3 * rng.random((4, 2)), 9e4 + 1e3 * rng.random((4, 3))
+    times = np.array([0.0, 4.0, 5.0, 9.0])
+    found = settle_each(network, held, start, times)
+    for row, when in enumerate(times):
+        assert np.array_equal(found[row], settle(network, held[row], start[row], at_s=float(when)))

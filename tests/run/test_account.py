@@ -9,7 +9,7 @@ import pytest
 from ramstill import air
 from ramstill.air.units import FPM, FT, KT
 from ramstill.run import Run, Scenario
-from ramstill.run.ahead import Reaction, ahead
+from ramstill.run.ahead import Reaction, ahead, healthy_network, inside_at
 from ramstill.run.phrases import clock, listed, number
 from ramstill.run.reactions import reaction_text
 
@@ -144,3 +144,18 @@ def test_phrases() -> None:
     ]
     assert [number(x, 10) for x in (-4.0, 1234.0, -1236.0)] == ["0", "1,230", "−1,240"]
     assert [listed(x) for x in ([], ["a"], ["a", "b"], ["a", "b", "c"])] == ["", "a", "a and b", "a, b and c"]
+
+
+def test_it_runs_on_with_the_air_as_warm_as_it_is(flight: Callable[..., Scenario]) -> None:
+    """In a descent the air inside is warmer than the walls: what is run ahead starts with it so."""
+    legs = ({"kind": "descent", "duration": "60 s", "rate": "2000 ft/min", "speed": "110 kt"},)
+    run = flight(*legs, faults=({"name": "static-ports-blocked", "onset": "50 s"},)).run()
+    healthy = healthy_network(run)
+    inside = inside_at(run, healthy, 45.0)
+    at = run.index(45.0)
+    there = np.array([run.pressure_pa[name][at] for name in healthy.node_names])
+    assert inside.pressure_pa == pytest.approx(there, abs=0.5)  # ten steps' worth of error control
+    warmer = inside.temperature_k - healthy.temperature_k
+    assert warmer.max() > 0.1
+    start = inside_at(run, healthy, float(run.time_s[0]))
+    assert start.pressure_pa == pytest.approx([run.pressure_pa[n][0] for n in healthy.node_names], abs=0.05)

@@ -9,6 +9,7 @@ __getattr__, __dir__ = hand_on(
     | dict.fromkeys(("strips",), _HERE + "of_run")
     | dict.fromkeys(("pressure_wall",), _HERE + "of_walls")
     | {
+        "account_ledger": _HERE + "of_accounts",
         "line_map": _HERE + "maps",
         "strip_chart": _HERE + "strip",
         "Chart": _HERE + "strip",

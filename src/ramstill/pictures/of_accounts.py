@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -50,6 +50,19 @@ def drawn(run: Run, kept: Kept, row: int, key: str = "ledger") -> str:
     at_s = float(run.time_s[row])
     reading = readings_at(run, at_s)[kept.sheet.name]
     return ledger.draw(kept.sheet, kept.at(row), reading, at_s, key=key)
+
+
+def frozen(run: Run, kept: Kept, row: int, key: str = "ledger") -> str:
+    """The same for one time only: without the lines that come to nothing then."""
+    amounts, finest = kept.at(row), 0.5 * 10.0**-kept.sheet.decimals
+    told = [i for i, amount in enumerate(amounts) if not abs(amount) < finest]
+    rest = sum(amount for i, amount in enumerate(amounts) if i not in told)
+    entries, left = [kept.sheet.entries[i] for i in told], [amounts[i] for i in told]
+    if abs(rest) >= finest:
+        entries, left = [*entries, ledger.Entry(REST, "plain")], [*left, rest]
+    sheet = replace(kept.sheet, entries=tuple(entries))
+    at_s = float(run.time_s[row])
+    return ledger.draw(sheet, left, readings_at(run, at_s)[sheet.name], at_s, key=key)
 
 
 def account_ledger(run: Run, instrument: str, at_s: float, *, key: str = "ledger") -> str:

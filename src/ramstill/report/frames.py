@@ -84,7 +84,8 @@ def _ledger(kept: Kept) -> dict[str, Any]:
     ]
 
     def rounded_off(values: Any) -> list[float | None]:
-        return [None if np.isnan(v) else round(float(v), sheet.decimals) + 0.0 for v in values]
+        found = (None if np.isnan(v) else round(float(v), sheet.decimals) + 0.0 for v in values)
+        return [int(v) if v is not None and v == int(v) else v for v in found]  # 12, not 12.0
 
     return {
         "parts": [rounded_off(row) for row in kept.amounts],

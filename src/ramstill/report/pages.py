@@ -184,7 +184,7 @@ def _astray(run: Run, ledgers: Sequence[Kept], at_s: float, key: str) -> list[st
     row = run.index(at_s)
     off = [abs(float(run.error(one.sheet.name)[row])) for one in ledgers]
     return [
-        of_accounts.drawn(run, one, row, f"{key}-{i}")
+        of_accounts.frozen(run, one, row, f"{key}-{i}")
         for i, (one, by) in enumerate(zip(ledgers, off, strict=True))
         if by > kind_of(run.pointer(one.sheet.name)).noticeable_si
     ]
