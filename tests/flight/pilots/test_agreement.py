@@ -93,7 +93,7 @@ def test_and_with_ice() -> None:
     day = air.Day(temperature_offset_k=-16.0)
     faults = (Fault("pitot-icing", size="0.9 g/m3"), Fault("heat-left-off"))
     run = fly(plane, parse_pilot(LEVEL_AND_CLIMB, "x"), day, faults)
-    # how far ice leaves the inlet open is foreseen 2 s at a time in the loop
+    # how far ice leaves the inlet open is foreseen 5 s at a time in the loop
     agree(run, plane, 1.0, 1.0, 15.0)
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ramstill.flight.pilots.loop import Loop
 
 Array = NDArray[np.float64]
+FLAPS = tuple(i / 10.0 for i in range(11))
 STEP_S = 0.25  # of the loop [s]
 AT_STOP = 0.98  # of its full scale: a needle that can go no further tells nothing [-]
 
@@ -84,9 +85,9 @@ def _path(loop: Loop, count: int) -> FlightPath:
     return FlightPath(truth, none, none, truth.load_factor, title=title)
 
 
-def warned_at(loop: Loop, flap: float) -> float:
-    """Calibrated airspeed at which the stall warning should sound [m/s]; 0 without a warner."""
-    return float(loop.flyer[point.STALL_WARNING]) * slowest(loop.flyer, loop.plan.start_altitude, flap)
+def warned_speeds(flyer: Array, height_m: float) -> Array:
+    """Calibrated airspeed [m/s] at which the stall warning should sound, for FLAPS; 0 without a warner."""
+    return np.array([float(flyer[point.STALL_WARNING]) * slowest(flyer, height_m, flap) for flap in FLAPS])
 
 
 def seen_at(loop: Loop, some: slice) -> Array:
@@ -140,8 +141,7 @@ def _found(loop: Loop, seen: Array) -> list[Event]:
     if (at := _first(cas > limit)) is not None:
         text = f"faster than ever allowed ({limit / KT:.0f} kt); {_shows(speed[at], cas[at])}"
         found.append(Event("limit", float(time[at]), text))
-    warned = np.array([warned_at(loop, flap) for flap in np.linspace(0.0, 1.0, 11)])
-    warned = np.interp(seen[:, cues.FLAP], np.linspace(0.0, 1.0, 11), warned)
+    warned = np.interp(seen[:, cues.FLAP], FLAPS, loop.warned)
     off = np.zeros((count, len(CUES)))
     cues.disagree_all(loop.flyer, seen, warned, off)
     first = cues.first_lasting(time, off)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 BY_THE_PATH = ("pitot-icing", "static-icing")  # what these shut follows from the air flown through
-EVERY_S = 2.0  # how often ice is looked at again [s]; until then it goes on as in the same flight
+EVERY_S = 5.0  # how often ice is looked at again [s]; until then it goes on as in the same flight
 ALTERNATE, HEAT_OFF = "alternate-static-open", "heat-left-off"
 
 
@@ -42,11 +42,9 @@ class Noting(State):
 class Faulty:
     """The airplane with its faults, and with what the pilot does about them, as far as is flown."""
 
-    def __init__(
-        self, plane: Airplane, healthy: Network, faults: tuple[Fault, ...], source: str, until_s: float
-    ) -> None:
+    def __init__(self, plane: Airplane, healthy: Network, faults: tuple[Fault, ...], source: str) -> None:
         self.plane, self.healthy, self.source = plane, healthy, source
-        self.faults, self.until_s = faults, until_s
+        self.faults = faults
         self.edits: tuple[PointerEdit, ...] = ()
         self._changes: list[tuple[int, Callable[[Any], Any], Schedule]] = []
         self._next_s = np.inf
@@ -58,7 +56,7 @@ class Faulty:
         now = float(time_s[-1])
         step = max(round(1.0 / float(time_s[1] - time_s[0])), 1) if len(time_s) > 1 else 1
         picked = np.unique([*range(0, len(time_s), step), len(time_s) - 1])
-        times = np.append(time_s[picked], max(self.until_s, now + EVERY_S))
+        times = np.append(time_s[picked], now + 2.0 * EVERY_S)
         held = np.concatenate([rows[picked], rows[-1:]])  # it goes on as it is
         truth = Truth.steady(
             times,

@@ -15,7 +15,7 @@ from ramstill.errors import InputError
 from ramstill.flight import point_mass
 from ramstill.flight.legs import FLAP_TRAVEL_S, GEAR_TRAVEL_S
 from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEAT_AFTER_S, Checking
-from ramstill.flight.pilots.ending import STEP_S, flown, seen_at, warned_at
+from ramstill.flight.pilots.ending import FLAPS, STEP_S, flown, seen_at, warned_speeds
 from ramstill.flight.pilots.faulty import Faulty
 from ramstill.flight.pilots.flown import CUES, Event, Flown
 from ramstill.flight.pilots.hands import Autopilot, Hands, reached
@@ -75,9 +75,10 @@ class Loop:
             hours = f"{LONGEST_S / 3600.0:g} h at most"
             raise InputError(source, "pilot.task", f"up to {longest / 3600.0:.3g} h of flight", hours)
         self.openings = layout(airplane)
+        self.warned = warned_speeds(self.flyer, plan.start_altitude)
         steps = round(longest / STEP_S) + len(self.tasks) + 2
         self.healthy: Network = compile_network(airplane, outside_temperature_k=self._outside_k())
-        self.faulty: Faulty = Faulty(airplane, self.healthy, faults, source, longest)
+        self.faulty: Faulty = Faulty(airplane, self.healthy, faults, source)
         self._room(steps)
         self.events: list[Event] = []
         self.phases: list[tuple[float, str]] = []
@@ -247,7 +248,9 @@ class Loop:
         look = eyes.know(now)
         if self.checking is None or look is None:
             return
-        cue = self.checking.compare(look, warned_at(self, float(self.controls[point_mass.FLAP])), now)
+        cue = self.checking.compare(
+            look, float(np.interp(self.controls[point_mass.FLAP], FLAPS, self.warned)), now
+        )
         if not self.hands.by_numbers and cue >= 0:
             name = list(CUES)[cue]
             self._note("recognised", f"the pilot no longer believes the pointers: {CUES[name]} told", name)
