@@ -24,7 +24,7 @@ from ramstill.flight.pilots.onward import ROW, fly_on, layout
 from ramstill.flight.pilots.seeing import Eyes, Followed, followed
 from ramstill.flight.tables import LONGEST_S
 from ramstill.instruments import Watching, pointers_of
-from ramstill.pneumatics import Session, Surroundings, Truth, compile_network, spun_up
+from ramstill.pneumatics import Session, SolverError, Surroundings, Truth, compile_network, spun_up
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -47,7 +47,11 @@ def fly(
     Deterministic for a given plan, seed and all. Raises InputError for an airplane without [performance], a
     pilot without an instrument to follow, and tasks that cannot be flown.
     """
-    return Loop(airplane, plan, day or air.Day(), tuple(faults), source).fly()
+    try:
+        return Loop(airplane, plan, day or air.Day(), tuple(faults), source).fly()
+    except SolverError as error:
+        allowed = "volumes, bores and lengths of a real system"
+        raise InputError(airplane.name, "plumbing", str(error), allowed) from None
 
 
 CLIMBING_M_S = 0.05  # a slower climb than this at the start is none, for a run as for the loop
