@@ -44,3 +44,10 @@ def test_the_thresholds_are_those_of_the_program() -> None:
 
 def test_the_commands_run_bundled_scenarios() -> None:
     assert set(re.findall(r"ramstill run ([a-z-]+) --out", PAGE)) <= set(bundled())
+
+
+def test_the_cues_stand_in_the_order_of_their_columns() -> None:
+    order = (cues.PITCH_CUE, cues.CLIMB_CUE, cues.WARNING_CUE, cues.SPEED_CUE)
+    order += (cues.READ_BACK_CUE, cues.OTHER_CUE, cues.BLANK_CUE)
+    named = ("pitch", "climb", "warning", "ground-speed", "read-back", "other-pointer", "blank")
+    assert dict(zip(named, order, strict=True)) == {name: i for i, name in enumerate(CUES)}

@@ -148,3 +148,32 @@ def test_heat_melts_the_ice_and_the_pointers_are_trusted_again() -> None:
     assert run.trouble is None
     end = run.path.truth
     assert run.shown["airspeed"][-1] == pytest.approx(end.cas_m_s[-1], abs=4.0 * KT)
+
+
+def test_a_reading_that_goes_blank_is_a_cue() -> None:
+    plan = CLIMB | {"start_speed": "85 kt", "task": [{"kind": "climb", "to": "6500 ft", "speed": "80 kt"}]}
+    for style in ("by-airspeed", "cross-check"):
+        run = fly(
+            airplane.load("glass-trainer"),
+            parse_pilot(plan | {"style": style}, "x"),
+            faults=(Fault("pitot-line-off", onset_s=60.0),),
+        )
+        assert np.isnan(run.shown["air-data.airspeed"][-1])
+        cue = run.first("cue")
+        assert cue is not None
+        assert run.trouble is None
+        assert (run.first("recognised") is None) == (style == "by-airspeed")
+
+
+def test_a_pointer_that_alone_disagrees_is_set_aside() -> None:
+    plan = {
+        "style": "cross-check",
+        "start_altitude": "3000 ft",
+        "task": [{"kind": "climb", "to": "4500 ft"}, {"kind": "level", "duration": "60 s"}],
+    }
+    broken = Fault("vsi-glass-broken", onset_s=30.0)
+    run = fly(airplane.load("low-wing-mast"), parse_pilot(plan, "x"), faults=(broken,))
+    kinds = [event.kind for event in run.events]
+    assert kinds.count("recognised") == 1
+    assert kinds.count("trusts") == 1
+    assert run.events[-1].kind == "task"

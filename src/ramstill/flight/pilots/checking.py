@@ -18,6 +18,7 @@ Array = NDArray[np.float64]
 
 # After recognising [s]: fly first, then heat, then another static source. Common practice, no source.
 HEAT_AFTER_S, ALTERNATE_AFTER_S = 2.0, 6.0
+OTHER = list(CUES)[cues.OTHER_CUE]
 BY_NUMBERS_S = 120.0  # what is flown without the pointers is followed for so long [s]
 AGREE, AGREE_S = 0.7, 20.0  # cues below this share of their thresholds for so long: the pointers are trusted
 
@@ -31,6 +32,7 @@ class Checking:
         self._rates: deque[tuple[float, float]] = deque()
         self._since: list[float] = [np.inf] * len(CUES)
         self._agree_since = np.inf
+        self._set_aside: set[int] = set()
         self._off = np.zeros(len(CUES))
 
     def compare(self, look: Look, warned_at: float, at_s: float) -> int:
@@ -50,6 +52,7 @@ class Checking:
         if span < 0.9 * cues.WINDOW_S:
             return -1
         cues.disagree(self.flyer, seen, warned_at, self._off)
+        self._off[list(self._set_aside)] = 0.0
         off = self._off.tolist()
         for cue, by in enumerate(off):
             self._since[cue] = min(self._since[cue], at_s) if by > 1.0 else np.inf
@@ -69,7 +72,9 @@ class Checking:
         """Whether everything has agreed for long enough to be trusted again."""
         return at_s - self._agree_since >= AGREE_S
 
-    def begin_again(self) -> None:
-        """Forget how long cues have been there."""
+    def begin_again(self, cue: str) -> None:
+        """Forget how long cues have been there; a pointer that alone disagreed is compared no more."""
+        if cue == OTHER:
+            self._set_aside.add(cues.OTHER_CUE)
         self._since = [np.inf] * len(CUES)
         self._agree_since = np.inf

@@ -37,7 +37,9 @@ LASTS_S = 3.0  # a cue that lasts less is not one [s]
 _HALF, _POWER = (GAMMA - 1.0) / 2.0, GAMMA / (GAMMA - 1.0)
 SLOWEST = 15.0  # [m/s] shown; below it no airspeed asks for anything
 
-PITCH_CUE, CLIMB_CUE, WARNING_CUE, SPEED_CUE, READ_BACK_CUE, OTHER_CUE = range(6)  # as in flown.CUES
+PITCH_CUE, CLIMB_CUE, WARNING_CUE, SPEED_CUE, READ_BACK_CUE, OTHER_CUE, BLANK_CUE = range(
+    7
+)  # as in flown.CUES
 
 # Columns of what is compared, all averaged over the window, SI; NaN where there is nothing.
 (
@@ -84,7 +86,9 @@ def asked_for(flyer: Array, seen: Array) -> tuple[float, float, float]:
 
 @jit
 def disagree(flyer: Array, seen: Array, warned_at: float, out: Array) -> None:
-    """By how many thresholds what is seen (15,) disagrees, (6,), into `out`.
+    """By how many thresholds what is seen (15,) disagrees, (7,), into `out`.
+
+    A followed reading that shows nothing disagrees with everything.
 
     warned_at: airspeed at which the stall warning should sound, flaps as they are [m/s], 0 without a warner.
     """
@@ -95,6 +99,8 @@ def disagree(flyer: Array, seen: Array, warned_at: float, out: Array) -> None:
         out[CLIMB_CUE] = abs(seen[ALTITUDE_RATE] - climb) / max(CLIMB_OFF, speed * PITCH_OFF)
         over_ground = sqrt(max(speed * speed - seen[ALTITUDE_RATE] ** 2, 0.0)) - flyer[HEADWIND]
         out[SPEED_CUE] = abs(seen[GROUND_SPEED] - over_ground) / SPEED_OFF
+    if seen[CAS] != seen[CAS] or seen[ALTITUDE] != seen[ALTITUDE]:
+        out[BLANK_CUE] = 2.0
     if seen[WARNED] > 0.5 and warned_at > 0.0:
         out[WARNING_CUE] = max(seen[CAS] - warned_at, 0.0) / WARNED_OFF
     out[READ_BACK_CUE] = abs(seen[READ_BACK] - seen[ALTITUDE]) / READ_BACK_OFF
@@ -120,7 +126,7 @@ def _beside(rate: float, now: float, before: float) -> float:
 
 @jit
 def disagree_all(flyer: Array, seen: Array, warned_at: Array, out: Array) -> None:
-    """As `disagree` for many moments: (k, 15) and (k,) into (k, 6)."""
+    """As `disagree` for many moments: (k, 15) and (k,) into (k, 7)."""
     for i in range(len(seen)):
         disagree(flyer, seen[i], warned_at[i], out[i])
 
@@ -156,7 +162,7 @@ def averaged(seen: Array, every_s: float) -> Array:
 
 
 def first_lasting(time_s: NDArray[Any], off: Array) -> tuple[float, int] | None:
-    """When the first of the cues (k, 6) that lasts passes its threshold [s], and which; None for none."""
+    """When the first of the cues (k, 7) that lasts passes its threshold [s], and which; None for none."""
     found: list[tuple[float, int]] = []
     for cue in range(off.shape[1]):
         over = np.concatenate([[False], off[:, cue] > 1.0, [False]])

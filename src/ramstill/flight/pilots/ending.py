@@ -144,6 +144,8 @@ def _found(loop: Loop, seen: Array) -> list[Event]:
     warned = np.interp(seen[:, cues.FLAP], FLAPS, loop.warned)
     off = np.zeros((count, len(CUES)))
     cues.disagree_all(loop.flyer, seen, warned, off)
+    if min(loop.follows.airspeed, loop.follows.altimeter) < 0:  # what is not there never showed anything
+        off[:, cues.BLANK_CUE] = 0.0
     first = cues.first_lasting(time, off)
     if first is not None:
         at_s, cue = first
@@ -166,6 +168,9 @@ def _shows(shown: float, true: float) -> str:
 
 def _told(loop: Loop, name: str, seen: Array, warned: float) -> str:
     """What a cue says, in figures."""
+    if name == "blank":
+        what = "airspeed" if np.isnan(seen[cues.CAS]) else "altitude"
+        return f"the {what} that is followed is no longer shown"
     pitch, climb, speed = cues.asked_for(loop.flyer, seen)
     cas, altitude = seen[cues.CAS] / KT, seen[cues.ALTITUDE] / FT
     power = 100.0 * seen[cues.POWER]

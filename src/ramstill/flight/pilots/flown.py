@@ -27,6 +27,7 @@ CUES: dict[str, str] = {
     "ground-speed": "the GPS ground speed",
     "read-back": "the altitude read back by the ground",
     "other-pointer": "another pointer",
+    "blank": "a reading that is not there",
 }
 
 

@@ -79,7 +79,9 @@ class Hands:
                 pitch += self._by_airspeed(task, eyes, dt)
             elif level and (follows or self.style == "by-altitude"):
                 power += self._power(task, eyes, dt) if follows else 0.0
-                pitch += self._by_altitude(task, eyes.altitude, eyes.altitude_trend, ALTITUDE_S, dt)
+                there = eyes.altitude_there
+                altitude, trend = eyes.altitude, eyes.altitude_trend
+                pitch += self._by_altitude(task, altitude, trend, ALTITUDE_S, dt) if there else self._trimmed
             elif level and autopilot is not None:
                 pitch += self._by_altitude(task, autopilot.altitude, autopilot.trend, HOLD_S, dt)
         pitch = max(STEEPEST_DOWN, min(STEEPEST_UP, pitch))
@@ -87,7 +89,9 @@ class Hands:
         self.lever += _no_further(max(0.0, min(1.0, power)) - self.lever, LEVER_RATE * dt)
 
     def _by_airspeed(self, task: Known, eyes: Eyes, dt: float) -> float:
-        """Pitch [rad] beside the known: nose up when it is too fast."""
+        """Pitch [rad] beside the known: nose up when it is too fast; held where nothing is shown."""
+        if not eyes.airspeed_there:
+            return self._trimmed
         off = eyes.airspeed + SPEED_LEAD_S * eyes.airspeed_trend - task.speed
         off = max(-SPEED_MOST, min(SPEED_MOST, off))
         stick = self.gain * PITCH_PER_SPEED
@@ -95,7 +99,9 @@ class Hands:
         return stick * off + self._trimmed
 
     def _power(self, task: Known, eyes: Eyes, dt: float) -> float:
-        """Power beside the known, in level flight: more when it is too slow."""
+        """Power beside the known, in level flight: more when it is too slow; held where nothing is shown."""
+        if not eyes.airspeed_there:
+            return self._added
         off = task.speed - eyes.airspeed - SPEED_LEAD_S * eyes.airspeed_trend
         off = self.gain * max(-SPEED_MOST, min(SPEED_MOST, off))
         share = task.true_speed / (

@@ -14,7 +14,7 @@ from ramstill.air.units import FT
 from ramstill.errors import InputError
 from ramstill.flight import point_mass
 from ramstill.flight.legs import FLAP_TRAVEL_S, GEAR_TRAVEL_S
-from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEAT_AFTER_S, Checking
+from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEAT_AFTER_S, OTHER, Checking
 from ramstill.flight.pilots.ending import FLAPS, STEP_S, flown, seen_at, warned_speeds
 from ramstill.flight.pilots.faulty import Faulty
 from ramstill.flight.pilots.flown import CUES, Event, Flown
@@ -146,6 +146,7 @@ class Loop:
         checks = self.plan.style == "cross-check"
         self.checking = Checking(self.flyer, self.plan.recognition) if checks else None
         self.recognised_s, self.to_do, self.stop_s = np.inf, list[str](), np.inf
+        self.told = ""
         tappings = network.node_names
         altimeter = self.watching.names[max(self.follows.altimeter, 0)].partition(".")[0]
         self.static_at = tappings.index(f"{altimeter}.static") if f"{altimeter}.static" in tappings else 0
@@ -259,17 +260,18 @@ class Loop:
             name = list(CUES)[cue]
             self._note("recognised", f"the pilot no longer believes the pointers: {CUES[name]} told", name)
             self.hands.let_go(True)
+            self.told = name
             self._note("action", "fly level by pitch and power that are known to fit")
             self.recognised_s = now
             self.to_do = ["heat", "alternate"]
         elif self.hands.by_numbers and not self.to_do and self.checking.agrees(now):
-            self._note(
-                "trusts", f"everything agrees again: the pointers are trusted, and the {task.title} goes on"
-            )
+            but = ", but for the one that disagreed" if self.told == OTHER else ""
+            words = f"everything agrees again: the pointers are trusted{but}, and the {task.title} goes on"
+            self._note("trusts", words)
             self.hands.let_go(False)
             self.recognised_s = np.inf
+            self.checking.begin_again(self.told)
             self.hands.take_up(task, self.eyes.altitude)
-            self.checking.begin_again()
         self._act(now)
 
     def _act(self, now: float) -> None:

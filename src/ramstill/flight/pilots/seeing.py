@@ -105,6 +105,7 @@ class Eyes:
         self._next_s = 0.0
         self.airspeed, self.airspeed_trend = speed, 0.0
         self.altitude, self.altitude_trend = altitude, 0.0
+        self.airspeed_there = self.altitude_there = True
         self._last: Look | None = None
 
     def due(self, at_s: float) -> bool:
@@ -134,9 +135,10 @@ class Eyes:
             if not isnan(look.altitude - before.altitude):
                 trend = (look.altitude - before.altitude) / span
                 self.altitude_trend += share * (trend - self.altitude_trend)
-        if not isnan(look.airspeed):
+        self.airspeed_there, self.altitude_there = not isnan(look.airspeed), not isnan(look.altitude)
+        if self.airspeed_there:
             self.airspeed = look.airspeed
-        if not isnan(look.altitude):
+        if self.altitude_there:
             self.altitude = look.altitude
         self._last = look
         return look
