@@ -100,7 +100,7 @@ def charts_of(run: Run) -> tuple[strip.Chart, ...]:
         charts.append(strip.Chart(title, unit, shown, true, _LEAST[unit]))
     if run.flown is not None:
         asked, pitch = (np.degrees(run.as_flown(v)) for v in (run.flown.asked_pitch_rad, run.flown.pitch_rad))
-        charts.append(strip.Chart("Pitch that the pointers ask for", "°", asked, pitch, 10.0))
+        charts.append(strip.Chart("Pitch, if the pointers were right", "degrees", asked, pitch, 10.0))
     return tuple(charts)
 
 

@@ -109,7 +109,7 @@ def test_the_cross_checking_pilot_does_not_stall(case: str) -> None:
     assert run.trouble is None
     assert run.margin_s is None
     own = [event.text for event in run.events if event.kind == "action"]
-    assert own[0].startswith("fly level")
+    assert own[0].startswith("level flight")
 
 
 def test_pitch_and_power_do_not_mind() -> None:

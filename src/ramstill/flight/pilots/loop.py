@@ -261,7 +261,7 @@ class Loop:
             self._note("recognised", f"the pilot no longer believes the pointers: {CUES[name]} told", name)
             self.hands.let_go(True)
             self.told = name
-            self._note("action", "fly level by pitch and power that are known to fit")
+            self._note("action", "level flight by pitch and power that are known to fit")
             self.recognised_s = now
             self.to_do = ["heat", "alternate"]
         elif self.hands.by_numbers and not self.to_do and self.checking.agrees(now):

@@ -27,9 +27,9 @@ Style = Literal["by-airspeed", "by-altitude", "altitude-hold", "by-pitch-and-pow
 STYLES: dict[str, str] = {  # how each flies, in words
     "by-airspeed": "pitch follows the airspeed; level, pitch follows the altimeter and power the airspeed",
     "by-altitude": "known pitch and power up and down; level, the hand on the stick follows the altimeter",
-    "altitude-hold": "as by-altitude, but level an autopilot feels the static line and holds its pressure",
+    "altitude-hold": "known pitch and power up and down; level, an autopilot holds the pressure in the static line",
     "by-pitch-and-power": "pitch and power that are known to fit, whatever the pointers say",
-    "cross-check": "as by-airspeed, until the pointers disagree with pitch, power and the rest",
+    "cross-check": "pitch follows the airspeed, as long as the pointers agree with pitch, power and the rest",
 }
 Wind = Annotated[float, BeforeValidator(reader("speed"))]
 Reaction = Annotated[
