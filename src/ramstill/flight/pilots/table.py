@@ -27,7 +27,7 @@ Style = Literal["by-airspeed", "by-altitude", "altitude-hold", "by-pitch-and-pow
 STYLES: dict[str, str] = {  # how each flies, in words
     "by-airspeed": "pitch follows the airspeed; level, pitch follows the altimeter and power the airspeed",
     "by-altitude": "known pitch and power up and down; level, the hand on the stick follows the altimeter",
-    "altitude-hold": "known pitch and power up and down; level, an autopilot holds the pressure in the static line",
+    "altitude-hold": "known pitch and power up and down; level, an autopilot holds the static pressure",
     "by-pitch-and-power": "pitch and power that are known to fit, whatever the pointers say",
     "cross-check": "pitch follows the airspeed, as long as the pointers agree with pitch, power and the rest",
 }
