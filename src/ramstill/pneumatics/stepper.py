@@ -61,13 +61,17 @@ def run(
     copy(start, work.y)
     for i in range(len(counts)):
         counts[i] = 0
-    due = as_it_stands(rows, 0, pieces.begin[0], work.y)
+    due, leapt = as_it_stands(rows, 0, pieces.begin[0], work.y), False
     for piece in range(len(pieces.begin) - 1):
         origin = pieces.begin[piece]
         length = pieces.begin[piece + 1] - origin
+        if length < SMALLEST_STEP:  # nothing flows in no time; what lies beyond begins afresh
+            leapt = True
+            continue
         since = 0.0
         if piece > 0:
-            how = BENT if goes_on(outside, pieces, piece) else AFRESH
+            how = BENT if not leapt and goes_on(outside, pieces, piece) else AFRESH
+        leapt = False
         knot = look(plumbing, outside, pieces, piece, since, pieces.first_knot[piece], how != SMOOTH, work)
         counts[2] += 1
         bold = how == BENT  # then as large a step as before may do
