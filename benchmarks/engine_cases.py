@@ -11,7 +11,7 @@ from ramstill.airplane import Airplane
 from ramstill.faults import Applied, Fault, apply
 from ramstill.flight import parse_flight, plan, reconstruction, recording, surroundings
 from ramstill.instruments import read
-from ramstill.pneumatics import Network, Surroundings, compile_network, spin_up
+from ramstill.pneumatics import Network, Surroundings, compile_network, spun_up
 from ramstill.run.preparing import mean_outside_k, sample_times
 
 FloatArray = NDArray[np.float64]
@@ -114,7 +114,7 @@ def make(
         applied=applied,
         output_s=sample_times(around.start_s, end, 10.0),
         onsets_s=tuple(sorted(onsets)),
-        initial_pa=spin_up(healthy, around),
+        initial_pa=spun_up(healthy, around).pressure_pa,
         faults=faults,
     )
 

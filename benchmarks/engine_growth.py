@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.table import Table
 
 from ramstill.faults import Applied
-from ramstill.pneumatics import Network, Schedule, Surroundings, integrate, spin_up
+from ramstill.pneumatics import Network, Schedule, Surroundings, integrate, spun_up
 
 VOLUMES = (2, 5, 10, 20, 40)
 VARIANTS = (10, 100, 1000)
@@ -41,9 +41,8 @@ def tree(count: int, like: Case) -> Case:
     truth = flight.truth.at(when)
     around = Surroundings.from_samples(when, ("opening",), truth.static_pressure_pa, truth)
     applied = Applied(network, around, (), ())
-    return Case(
-        f"{count} volumes", like.plane, applied, like.output_s, (200.0, 300.0), spin_up(network, around)
-    )
+    start = spun_up(network, around).pressure_pa
+    return Case(f"{count} volumes", like.plane, applied, like.output_s, (200.0, 300.0), start)
 
 
 def against_volumes(quick: bool) -> list[dict[str, float]]:

@@ -11,7 +11,7 @@ import numpy as np
 from engine_cases import FAULTS, Case
 
 from ramstill.faults import apply
-from ramstill.pneumatics import compile_network, settle, solve, spin_up
+from ramstill.pneumatics import compile_network, settle, solve, spun_up
 from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces
 
 FRESH = """
@@ -40,7 +40,7 @@ def stages(case: Case) -> dict[str, float]:
         "compile_network": lambda: compile_network(case.plane),
         "faults.apply": lambda: apply(FAULTS, case.plane, healthy, around),
         "settle (one)": lambda: settle(healthy, first),
-        "spin_up (settle and a run)": lambda: spin_up(healthy, around),
+        "spun_up (settle and a run)": lambda: spun_up(healthy, around),
         "assemble the network": lambda: assemble(network),
         "assemble the outside": lambda: outside_arrays(around, touched, start, end),
         "cut into pieces": lambda: pieces(network, around, outside, start, end),

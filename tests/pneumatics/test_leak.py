@@ -13,7 +13,7 @@ from ramstill.pneumatics import (
     integrate,
     leak_hole_bore,
     share_of_full_scale,
-    spin_up,
+    spun_up,
 )
 from ramstill.pneumatics.network import LEAK_LAMINAR, LEAK_ORIFICE
 
@@ -38,7 +38,7 @@ def shown(kind, law, altitude_ft, rate, heat="walls"):
     around = Surroundings.from_samples(
         t, ("port",), air.static_pressure(height), Truth.steady(t), kinks_s=[0.0]
     )
-    capsule, case = integrate(network, around, t[-1:], initial_pa=spin_up(network, around))[0]
+    capsule, case = integrate(network, around, t[-1:], initial_pa=spun_up(network, around).pressure_pa)[0]
     return float(share_of_full_scale(law, (case - capsule) / full)) * FULL_SCALE
 
 

@@ -5,7 +5,7 @@ import pytest
 
 import ramstill as rs
 from ramstill.faults import Fault, apply
-from ramstill.pneumatics.integrate import spin_up
+from ramstill.pneumatics.integrate import spun_up
 from ramstill.run import Run
 from ramstill.run.preparing import prepare
 
@@ -33,9 +33,9 @@ def test_a_case_begins_alike_when_its_faults_come_later(healthy: Run, fault: Fau
     assert (rows > 0) == alike
     if alike:
         assert rows == (len(prepared.time_s) if applied.pointer_edits else fault.onset_s + 1)
-        own = spin_up(applied.network, applied.surroundings, settled_as=prepared.healthy, carried_on=False)
+        own = spun_up(applied.network, applied.surroundings, settled_as=prepared.healthy, carried_on=False)
         # links that are shut change the order of a sum: rounding of 100,000 Pa
-        assert np.abs(own - prepared.start.pressure_pa).max() < 1e-6
+        assert np.abs(own.pressure_pa - prepared.start.pressure_pa).max() < 1e-6
 
 
 def test_a_run_is_the_healthy_one_before_its_first_fault(healthy: Run) -> None:

@@ -46,7 +46,6 @@ __getattr__, __dir__ = hand_on(
         "slug_length": "ramstill.pneumatics.water",
         "slug_speed": "ramstill.pneumatics.water",
         "solve": "ramstill.pneumatics.integrate",
-        "spin_up": "ramstill.pneumatics.integrate",
         "spun_up": "ramstill.pneumatics.integrate",
         "thermal_diffusivity": "ramstill.pneumatics.heat",
         "step_departures": "ramstill.pneumatics.departures",

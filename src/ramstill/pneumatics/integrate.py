@@ -173,28 +173,6 @@ def integrate(
     return solve(network, surroundings, output_s, tolerance_pa, initial_pa, start_s, most_steps).pressure_pa
 
 
-def spin_up(
-    network: Network,
-    surroundings: Surroundings,
-    start_s: float | None = None,
-    seconds: float = SPIN_UP_S,
-    *,
-    settled_as: Network | None = None,
-    carried_on: bool = True,
-    tolerance_pa: float = TOLERANCE_PA,
-) -> FloatArray:
-    """Pressures (n,) [Pa] at the start, lags established: those of `spun_up`, for the same arguments."""
-    return spun_up(
-        network,
-        surroundings,
-        start_s,
-        seconds,
-        settled_as=settled_as,
-        carried_on=carried_on,
-        tolerance_pa=tolerance_pa,
-    ).pressure_pa
-
-
 def spun_up(
     network: Network,
     surroundings: Surroundings,
