@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from ramstill.errors import InputError
-from ramstill.run import whole_folder
+from ramstill.run import whole_file, whole_folder
 from ramstill.run.folder import check_replaceable
 
 
@@ -55,3 +55,12 @@ def test_a_parent_that_is_a_file_is_refused_in_one_line(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
     with pytest.raises(InputError, match="file, which is a file; allowed: a folder in a folder"):
         fill(tmp_path / "file" / "out")
+
+
+@pytest.mark.parametrize("out", ["/", "null\0", "long" * 100], ids=["root", "null", "long"])
+def test_what_no_folder_or_file_can_be_called_is_one_line(tmp_path: Path, out: str) -> None:
+    for attempt in (lambda: check_replaceable(tmp_path / out), lambda: whole_file(tmp_path / out, b"x")):
+        with pytest.raises(InputError) as refused:
+            attempt()
+        assert len(str(refused.value).splitlines()) == 1
+    assert list(tmp_path.iterdir()) == []

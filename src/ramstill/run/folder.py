@@ -39,13 +39,17 @@ def whole_folder(out: str | Path, option: str = "--out") -> Iterator[Path]:
 
 def check_replaceable(out: str | Path, option: str = "--out") -> None:
     """Raise InputError if `out` is something we may not replace; call it before long work."""
+    _writable(out, option)
     target = Path(out)
-    above = next(folder for folder in target.absolute().parents if folder.exists())
-    if not above.is_dir():
-        raise InputError(str(out), option, f"{above}, which is a file", "a folder in a folder")
-    if not target.exists() and not target.is_symlink():
-        return
-    ours = target.is_dir() and ((target / MARK).exists() or not any(target.iterdir()))
+    try:
+        above = next((folder for folder in target.absolute().parents if folder.exists()), None)
+        if above is not None and not above.is_dir():
+            raise InputError(str(out), option, f"{above}, which is a file", "a folder in a folder")
+        if not target.exists() and not target.is_symlink():
+            return
+        ours = target.is_dir() and ((target / MARK).exists() or not any(target.iterdir()))
+    except OSError as error:  # a name that is too long, or what may not be looked at
+        raise _cannot_write(out, error, option) from None
     if not ours:
         raise InputError(
             str(out),
@@ -75,6 +79,7 @@ def whole_file(path: str | Path, content: bytes, option: str = "--out") -> None:
 
     Raises InputError, naming `option`, where it cannot be written, and leaves what was there.
     """
+    _writable(path, option)
     target = Path(path)
     beside: Path | None = None
     try:
@@ -88,6 +93,12 @@ def whole_file(path: str | Path, content: bytes, option: str = "--out") -> None:
         if beside is not None:
             beside.unlink(missing_ok=True)
         raise InputError(str(path), option, error.strerror or error, "a file that can be written") from None
+
+
+def _writable(path: str | Path, option: str) -> None:
+    """Refuse what no system takes as a path."""
+    if "\0" in str(path):
+        raise InputError(repr(str(path)), option, "a null character", "a path without one")
 
 
 def _cannot_write(out: str | Path, error: OSError, option: str) -> InputError:
