@@ -14,6 +14,7 @@ from ramstill.air.units import FT, INHG, KT
 from ramstill.airplane.reading import hangar
 from ramstill.errors import InputError
 from ramstill.faults import Fault
+from ramstill.pictures import account_ledger
 from ramstill.pneumatics import Surroundings
 from ramstill.run import Run, Scenario, bundled, load_scenario
 from ramstill.run.account import Account, ledgers
@@ -337,6 +338,15 @@ def test_a_wrong_question_is_one_line(healthy: Run, instrument: str, at_s: float
         healthy.account(instrument, at_s)
     assert refused.value.field == field
     assert len(str(refused.value).splitlines()) == 1
+    with pytest.raises(InputError, match="account"):
+        account_ledger(healthy, instrument, at_s)
+
+
+@pytest.mark.parametrize("at_s", [-1.0, 1e6, float("nan")])
+def test_so_it_is_for_many_times(healthy: Run, at_s: float) -> None:
+    with pytest.raises(InputError, match="a time of the run"):
+        healthy.accounts([10.0, at_s])
+    assert healthy.accounts([]) == ()
 
 
 def test_in_words(nest: Run, healthy: Run) -> None:

@@ -66,12 +66,14 @@ def frozen(run: Run, kept: Kept, row: int, key: str = "ledger") -> str:
 
 
 def account_ledger(run: Run, instrument: str, at_s: float, *, key: str = "ledger") -> str:
-    """The ledger of one pointer at the sample nearest to a time [s], as SVG."""
-    from ramstill.run.account import ledger as worked_out
-    from ramstill.run.airs import Airs
+    """The ledger of one pointer at the sample nearest to a time [s], as SVG.
 
-    row = run.index(at_s)
-    return drawn(run, _kept(run, worked_out(Airs(run, row), run.pointer(instrument), [row])), row, key)
+    Raises InputError for a pointer the airplane does not have, and for a time outside the run.
+    """
+    from ramstill.run.account import ledger_at
+
+    found = ledger_at(run, instrument, at_s)
+    return drawn(run, _kept(run, found), found.rows[0], key)
 
 
 def _kept(run: Run, one: Ledger) -> Kept:

@@ -106,22 +106,35 @@ def account(run: Run, instrument: str, at_s: float) -> Account:
 
     Raises InputError for a pointer the airplane does not have, and for a time outside the run.
     """
+    found = ledger_at(run, instrument, at_s)
+    return at_row(run, found, found.rows[0])
+
+
+def accounts(run: Run, times_s: Sequence[float]) -> tuple[tuple[Account, ...], ...]:
+    """For each time [s] the accounts of all pointers; what they share is worked out once.
+
+    Raises InputError for a time outside the run.
+    """
+    rows = [_row(run, at_s) for at_s in times_s]
+    found = ledgers(run, sorted(set(rows))) if rows else ()
+    return tuple(tuple(at_row(run, one, row) for one in found) for row in rows)
+
+
+def ledger_at(run: Run, instrument: str, at_s: float) -> Ledger:
+    """The ledger of one pointer at the sample nearest to a time [s]; see `account`."""
     names = [pointer.name for pointer in run.panel]
     if instrument not in names:
         raise InputError("account", "instrument", repr(instrument), f"one of {', '.join(names)}")
+    row = _row(run, at_s)
+    return ledger(Airs(run, row), run.pointer(instrument), [row])
+
+
+def _row(run: Run, at_s: float) -> int:
     start, end = float(run.time_s[0]), float(run.time_s[-1])
     if not start <= at_s <= end:
         allowed = f"a time of the run, from {start:g} s to {end:g} s"
         raise InputError("account", "at_s", f"{at_s:g} s", allowed)
-    row = run.index(at_s)
-    return at_row(run, ledger(Airs(run, row), run.pointer(instrument), [row]), row)
-
-
-def accounts(run: Run, times_s: Sequence[float]) -> tuple[tuple[Account, ...], ...]:
-    """For each time [s] the accounts of all pointers; what they share is worked out once."""
-    rows = [run.index(at_s) for at_s in times_s]
-    found = ledgers(run, sorted(set(rows)))
-    return tuple(tuple(at_row(run, one, row) for one in found) for row in rows)
+    return run.index(at_s)
 
 
 def ledgers(run: Run, rows: Sequence[int]) -> tuple[Ledger, ...]:

@@ -181,7 +181,10 @@ class Run:
         return account(self, instrument, at_s)
 
     def accounts(self, times_s: Sequence[float]) -> tuple[tuple[Account, ...], ...]:
-        """For each time [s] the accounts of all pointers; what they share is worked out once."""
+        """For each time [s] the accounts of all pointers; what they share is worked out once.
+
+        Raises InputError for a time outside the run.
+        """
         from ramstill.run.account import accounts
 
         return accounts(self, times_s)
