@@ -25,20 +25,12 @@ def airspeed_from_difference(difference_pa: Array) -> Array:
     return np.asarray(air.calibrated_airspeed(np.asarray(difference_pa, dtype=float)))
 
 
-def shown(
-    instrument: AirspeedIndicator, time_s: Array, capsule_pa: Array, case_pa: Array, edited: Edited
-) -> Array:
-    """Return what the pointer shows [m/s], shape (t,).
-
-    `capsule_pa` is the ram air in the capsule and `case_pa` the still air around it [Pa]. Stops: the top
-    mark above; below, zero where the airplane file says "pins", else its `below_zero_stop` ("goes-below").
-    """
-    law = airspeed_from_difference(np.asarray(capsule_pa) - np.asarray(case_pa))
-    return mechanism(instrument, edited).pointer(time_s, law)
-
-
 def mechanism(instrument: AirspeedIndicator, edited: Edited) -> Mechanism:
-    """Return what stands between its law and its pointer."""
+    """Return what stands between its law and its pointer [m/s].
+
+    Stops: the top mark above; below, zero where the airplane file says "pins", else its `below_zero_stop`
+    ("goes-below").
+    """
     return Mechanism.of(
         scale_error=instrument.scale_error,
         offset=edited.pointer_offset,

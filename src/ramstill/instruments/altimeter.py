@@ -67,28 +67,23 @@ def friction_left(instrument: Altimeter, power: Array | float, edited: Edited) -
     return np.asarray(instrument.friction * (1.0 - (1.0 - SHAKEN_SHARE) * shaken) + edited.friction)
 
 
-def shown(
-    instrument: Altimeter,
-    time_s: Array,
-    case_pa: Array,
-    setting_pa: Array | float,
-    edited: Edited,
-    power: Array | float = 0.0,
-) -> Array:
-    """Return what the pointers show [m], shape (t,).
+def law(instrument: Altimeter, case_pa: Array) -> Array:
+    """Return the pressure altitude [m], (t,), that its capsules make of the still air in its case [Pa].
 
-    `setting_pa` is what the pilot believes is set [Pa]; the edit's offset is added and the knob stops at the
-    ends of the window's range. `power` [0 to 1]: the engine's, which shakes. Hysteresis is that of the
-    capsules, so the setting has none. Stops: the top mark, and 2,000 ft below zero.
+    Hysteresis is that of the capsules, so the setting has none.
     """
-    made = mechanism(instrument, setting_pa, edited, power)
-    return made.pointer(time_s, with_hysteresis(pressure_altitude(case_pa), float(instrument.hysteresis)))
+    return with_hysteresis(pressure_altitude(case_pa), float(instrument.hysteresis))
 
 
 def mechanism(
     instrument: Altimeter, setting_pa: Array | float, edited: Edited, power: Array | float = 0.0
 ) -> Mechanism:
-    """Return what stands between its law, hysteresis and all, and its pointers."""
+    """Return what stands between its law and its pointers [m].
+
+    `setting_pa` is what the pilot believes is set [Pa]; the edit's offset is added and the knob stops at the
+    ends of the window's range. `power` [0 to 1]: the engine's, which shakes. Stops: the top mark, and
+    2,000 ft below zero.
+    """
     setting = np.clip(
         np.asarray(setting_pa) + edited.setting_offset_pa,
         instrument.setting_lowest,

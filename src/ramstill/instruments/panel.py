@@ -11,7 +11,6 @@ import numpy as np
 from ramstill.errors import InputError
 from ramstill.instruments import air_data, airspeed, altimeter, encoder, pump, vertical_speed
 from ramstill.instruments.edits import Edited, PointerEdit
-from ramstill.instruments.hysteresis import with_hysteresis
 from ramstill.instruments.mechanics import Mechanism
 from ramstill.instruments.pointers import tappings_of
 
@@ -161,7 +160,7 @@ def _law(airplane: Airplane, instrument: Any, felt: Felt) -> Array:
     if instrument.kind == "airspeed-indicator":
         return airspeed.airspeed_from_difference(at[0] - at[1])
     if instrument.kind == "altimeter":
-        return with_hysteresis(altimeter.pressure_altitude(at[0]), float(instrument.hysteresis))
+        return altimeter.law(instrument, at[0])
     return vertical_speed.law(instrument, at[0], at[1] + _pumped(airplane, instrument, felt))
 
 

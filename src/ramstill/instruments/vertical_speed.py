@@ -35,22 +35,11 @@ def vertical_speed_shown(
     return np.asarray(full_scale_m_s * share_of_full_scale(law, share))
 
 
-def shown(
-    instrument: VerticalSpeedIndicator | Variometer,
-    time_s: Array,
-    capsule_pa: Array,
-    case_pa: Array,
-    edited: Edited,
-) -> Array:
-    """Return what the pointer shows [m/s], shape (t,), climb positive. Stops: full scale both ways.
+def law(instrument: VerticalSpeedIndicator | Variometer, capsule_pa: Array, case_pa: Array) -> Array:
+    """Return what its dial says [m/s], (t,), climb positive.
 
     `case_pa` [Pa] is what stands behind the calibrated leak: case or flask, with what a pump has added.
     """
-    return mechanism(instrument, edited).pointer(time_s, law(instrument, capsule_pa, case_pa))
-
-
-def law(instrument: VerticalSpeedIndicator | Variometer, capsule_pa: Array, case_pa: Array) -> Array:
-    """Return what its dial says for two pressures [Pa], (t,) each."""
     return vertical_speed_shown(
         np.asarray(capsule_pa) - np.asarray(case_pa),
         instrument.full_scale,
@@ -60,7 +49,7 @@ def law(instrument: VerticalSpeedIndicator | Variometer, capsule_pa: Array, case
 
 
 def mechanism(instrument: VerticalSpeedIndicator | Variometer, edited: Edited) -> Mechanism:
-    """Return what stands between its law and its pointer."""
+    """Return what stands between its law and its pointer [m/s]. Stops: full scale both ways."""
     return Mechanism.of(
         offset=edited.pointer_offset,
         band=instrument.friction + edited.friction,
