@@ -55,18 +55,20 @@ class Faulty:
         """The network with everything in it; rows (k, ROW) of the flight so far on time_s (k,)."""
         now = float(time_s[-1])
         step = max(round(1.0 / float(time_s[1] - time_s[0])), 1) if len(time_s) > 1 else 1
-        picked = np.unique([*range(0, len(time_s), step), len(time_s) - 1])
-        times = np.append(time_s[picked], now + 2.0 * EVERY_S)
-        held = np.concatenate([rows[picked], rows[-1:]])  # it goes on as it is
+        last = len(time_s) - 1
+        picked = np.append(np.arange(0, last, step), [last, last])  # it goes on as it is
+        times, held = np.append(time_s[picked[:-1]], now + 2.0 * EVERY_S), rows[picked]
         truth = Truth.steady(
             times,
             tas_m_s=held[:, ROW_STATE + SPEED],
             outside_temperature_k=held[:, TEMPERATURE],
             static_pressure_pa=held[:, STATIC],
             impact_pressure_pa=held[:, IMPACT],
+            load_factor=1.0,
         )
         names = self.healthy.boundary_names
-        around = Surroundings.from_samples(times, names, np.full((len(times), len(names)), P0), truth)
+        same = np.full((len(times), len(names)), P0)  # what faults change of it is noted only
+        around = Surroundings(times, names, same, np.zeros_like(same), np.zeros_like(same), truth)
         state: Any = Noting(self.plane, replace(self.healthy), around)
         checked = [(fault, *check(fault, self.plane, self.source)) for fault in self.faults]
         for fault, entry, place, size in sorted(checked, key=lambda one: not one[1].first):
