@@ -6,7 +6,7 @@ WORKERS ?= 2
 .PHONY: help demo test test-all check clean
 help:
 	@echo "make demo      set up, then run the bundled scenario and print the path of its page"
-	@echo "make test      set up, then check the code and run the tests (under five minutes)"
+	@echo "make test      set up, then check the code and run the tests (at most eight minutes on two cores)"
 	@echo "make test-all  the same with full counts"
 	@$(PYTHON) -c 'import ensurepip, venv' 2>/dev/null || echo "First: '$(PYTHON) -m venv' does not work here; install it (Debian and Ubuntu: python3-venv; elsewhere a complete Python 3.11 or newer)."
 
