@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.constants import GAMMA
+from ramstill.pneumatics.assembly import heat_of_walls
 from ramstill.pneumatics.heat import tube_exponent
 from ramstill.pneumatics.network import FloatArray, Network
 from ramstill.pneumatics.oscillations import (
@@ -30,7 +31,6 @@ from ramstill.pneumatics.oscillations import (
 )
 from ramstill.pneumatics.schedule import Schedule
 from ramstill.pneumatics.tube_response import ComplexArray
-from ramstill.pneumatics.walls import case_heat
 
 STEP_HZ = 128  # samples a second of a difference over time
 LASTS_S = 8  # from a little before its step to where it has died out
@@ -135,9 +135,8 @@ def _exponents(network: Network, pressure_pa: float) -> NDArray[np.complex128]:
     volume = network.volume_m3
     if network.heat == "isothermal":
         return np.ones((len(volume), len(_SOLVED_HZ)), dtype=np.complex128)
-    heat = case_heat(volume, network.temperature_k) if network.heat_w_k is None else network.heat_w_k
-    passed = 0.0 * volume if network.heat == "adiabatic" else heat * network.temperature_k / volume
-    rate = (GAMMA - 1.0) * passed[:, None] / pressure_pa
+    heat = np.zeros(len(volume)) if network.heat == "adiabatic" else heat_of_walls(network)
+    rate = (GAMMA - 1.0) * (heat * network.temperature_k / volume)[:, None] / pressure_pa
     return np.asarray((GAMMA * s + rate) / (s + rate))
 
 
@@ -201,9 +200,8 @@ def _spread(
             flow, moved = sign * source[:, end], moved + sign * response[:, end]
     if (flow == 0.0).any() or (moved == 0.0).any():
         return change.lasts_s
-    behind = np.abs(
-        flow / moved - through
-    )  # admittance of all but the link, from one of its ends to the other
+    # admittance of all but the link, from one of its ends to the other
+    behind = np.abs(flow / moved - through)
     widest = _conductance(network, change, max(change.before, change.after), mean_pa)
     needs = change.lasts_s * np.minimum(1.0, _MATTERS * behind / widest)
     # what is behind depends on the frequency, and that on how long it takes: where the two agree

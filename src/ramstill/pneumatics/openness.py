@@ -11,6 +11,8 @@ from ramstill.pneumatics.schedule import Schedule
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
+SAME_SHARE = 1e-12  # open shares that differ by less differ by rounding: nothing opens at once
+
 
 def over_pieces(begin: FloatArray, schedules: Sequence[Schedule | None]) -> tuple[FloatArray, FloatArray]:
     """Open share [-] where each of s pieces begins, and its slope [1/s], (s, l) each; begin (s + 1,) [s].

@@ -20,7 +20,7 @@ from ramstill.pneumatics.integrate import (
     temperatures,
 )
 from ramstill.pneumatics.network import FloatArray, IntArray, Network, never_negative
-from ramstill.pneumatics.openness import over_pieces
+from ramstill.pneumatics.openness import SAME_SHARE, over_pieces
 from ramstill.pneumatics.output import Rows, rows_into
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.plumbing import Plumbing
@@ -338,5 +338,5 @@ def _shares_of(network: Network) -> Shares:
     begin = np.concatenate([[knots[0] - 1.0], knots, [knots[-1] + 1.0]]) if len(knots) else np.arange(2.0)
     openness, rate = over_pieces(begin, network.openness)
     before = openness[:-1] + np.diff(begin)[:-1, None] * rate[:-1]
-    sudden = np.any(np.abs(openness[1:] - before) > 1e-12, axis=1)
+    sudden = np.any(np.abs(openness[1:] - before) > SAME_SHARE, axis=1)
     return Shares(knots, openness, rate, np.asarray(sudden))
