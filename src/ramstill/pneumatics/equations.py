@@ -43,53 +43,10 @@ APART, TOGETHER = range(2)
 
 
 @inner_jit
-def law_of(plumbing: Plumbing, i: int, pa: float, pb: float, openness: float) -> float:
-    """What the law says flows through link i [kg/s]."""
+def law_of(plumbing: Plumbing, i: int) -> tuple[float, float, bool, float, float, float, float]:
+    """What the functions of flow.py take of link i, after pressures, flow and openness."""
     links = plumbing.links
-    return link_flow(
-        pa,
-        pb,
-        openness,
-        links[CONDUCTANCE, i],
-        links[INERTIA, i],
-        plumbing.kind[i] == COMPENSATED,
-        links[HOLD_AB, i],
-        links[HOLD_BA, i],
-        links[REYNOLDS, i],
-        links[STRAIGHT, i],
-    )
-
-
-@inner_jit
-def left_of(plumbing: Plumbing, i: int, pa: float, pb: float, flow: float, openness: float) -> float:
-    """`residual` of link i."""
-    links = plumbing.links
-    return residual(
-        pa,
-        pb,
-        flow,
-        openness,
-        links[CONDUCTANCE, i],
-        links[INERTIA, i],
-        plumbing.kind[i] == COMPENSATED,
-        links[HOLD_AB, i],
-        links[HOLD_BA, i],
-        links[REYNOLDS, i],
-        links[STRAIGHT, i],
-    )
-
-
-@inner_jit
-def law_slopes_of(
-    plumbing: Plumbing, i: int, pa: float, pb: float, flow: float, openness: float
-) -> tuple[float, float, float, float, float]:
-    """`residual_slopes` of link i."""
-    links = plumbing.links
-    return residual_slopes(
-        pa,
-        pb,
-        flow,
-        openness,
+    return (
         links[CONDUCTANCE, i],
         links[INERTIA, i],
         plumbing.kind[i] == COMPENSATED,
@@ -105,7 +62,8 @@ def flows_by_law(plumbing: Plumbing, pressure: FloatArray, openness: FloatArray,
     """Fill `flow` (l,) [kg/s] with what the law says at these pressures (n + b,) [Pa]."""
     ends = plumbing.ends
     for i in range(ends.shape[1]):
-        flow[i] = law_of(plumbing, i, pressure[ends[A, i]], pressure[ends[B, i]], openness[i])
+        pa, pb = pressure[ends[A, i]], pressure[ends[B, i]]
+        flow[i] = link_flow(pa, pb, openness[i], *law_of(plumbing, i))
 
 
 @inner_jit
@@ -125,8 +83,8 @@ def linearise(
     ends = plumbing.ends
     for i in range(ends.shape[1]):
         a, b = ends[A, i], ends[B, i]
-        excess, by_a, by_b, by_o, by_flow = law_slopes_of(
-            plumbing, i, pressure[a], pressure[b], flow[i], openness[i]
+        excess, by_a, by_b, by_o, by_flow = residual_slopes(
+            pressure[a], pressure[b], flow[i], openness[i], *law_of(plumbing, i)
         )
         per = 1.0 / by_flow
         by_a *= per
@@ -166,7 +124,8 @@ def put_in_law(
         laminar = links[REYNOLDS, i] * abs(flow[i]) <= LAMINAR_BELOW
         if kind[i] == PLAIN and laminar and abs(drops[APART, i]) <= NEAR * drops[TOGETHER, i]:
             continue
-        left = left_of(plumbing, i, pressure[ends[A, i]], pressure[ends[B, i]], flow[i], openness[i])
+        pa, pb = pressure[ends[A, i]], pressure[ends[B, i]]
+        left = residual(pa, pb, flow[i], openness[i], *law_of(plumbing, i))
         change[i] = slopes[PER_RESIDUAL, i] * left + ahead * slopes[BY_TIME, i]
 
 

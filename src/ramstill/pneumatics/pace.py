@@ -16,6 +16,8 @@ from ramstill.pneumatics.equations import (
     BY_WARM_B,
     law_of,
 )
+from ramstill.pneumatics.flow import link_flow
+from ramstill.pneumatics.openness import SAME_SHARE
 from ramstill.pneumatics.outside import Outside, outside_at, outside_rate, overlooked
 from ramstill.pneumatics.plumbing import HEAT, WARM_A, WARM_B, A, B, Plumbing
 from ramstill.pneumatics.rows import clear
@@ -55,7 +57,7 @@ def first_step(plumbing: Plumbing, opening_rate: FloatArray, work: Work, toleran
         )
         while step > SMALLEST_STEP:
             pa, pb = work.now[PRESSURE, a], work.now[PRESSURE, b]
-            flow = law_of(plumbing, i, pa, pb, opening_rate[i] * step)
+            flow = link_flow(pa, pb, opening_rate[i] * step, *law_of(plumbing, i))
             warmth = max(air.temperature[ends[WARM_A, i]], air.temperature[ends[WARM_B, i]])
             if plumbing.gamma * R_AIR * warmth * abs(flow) * step <= 2.0 * tolerance * room:
                 break
@@ -124,13 +126,14 @@ def next_growth(error: float, error_before: float, step: float, step_before: flo
 
 @inner_jit
 def goes_on(outside: Outside, pieces: Pieces, piece: int) -> bool:
-    """Whether only slopes change where a piece begins: no pressure outside jumps, nothing opens at once."""
-    if piece == 0:
-        return False
+    """Whether only slopes change where a piece begins: no pressure outside jumps, nothing opens at once.
+
+    piece: any but the first.
+    """
     length = pieces.begin[piece] - pieces.begin[piece - 1]
     for i in range(pieces.openness.shape[1]):
         before = pieces.openness[piece - 1, i] + length * pieces.opening_rate[piece - 1, i]
-        if abs(before - pieces.openness[piece, i]) > 1e-12:
+        if abs(before - pieces.openness[piece, i]) > SAME_SHARE:
             return False
     knot = pieces.first_knot[piece]
     return not (knot > 0 and outside.knots[knot] == outside.knots[knot - 1])

@@ -154,7 +154,7 @@ def look(
     """Linearise where a step begins, `since` [s] after its piece does; return the knot.
 
     anew: take the flows from the law, as after a kink they are others than before it. `rate` is worked out
-    then, and where something swells: nothing else asks for it. Let callers work it out: a True or False
+    then, and where something swells: nothing else asks for it. Callers work it out, as a True or False
     written out would have `look` compiled once for each.
     """
     n, soft = plumbing.volumes.shape[1], plumbing.swell_ends.shape[1]

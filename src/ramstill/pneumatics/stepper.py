@@ -72,7 +72,8 @@ def run(
         if piece > 0:
             how = BENT if not leapt and goes_on(outside, pieces, piece) else AFRESH
         leapt = False
-        knot = look(plumbing, outside, pieces, piece, since, pieces.first_knot[piece], how != SMOOTH, work)
+        anew = how != SMOOTH
+        knot = look(plumbing, outside, pieces, piece, since, pieces.first_knot[piece], anew, work)
         counts[2] += 1
         bold = how == BENT  # then as large a step as before may do
         if how == AFRESH:
@@ -112,7 +113,8 @@ def run(
                 step *= max(SHRINK_MOST, shrink)
                 if not rejected:
                     # Flows may have drifted off their law by more than the method mends: start afresh.
-                    knot = look(plumbing, outside, pieces, piece, since, knot, not rejected, work)
+                    anew = not rejected  # a plain True would have all of `look` compiled once more
+                    knot = look(plumbing, outside, pieces, piece, since, knot, anew, work)
                     counts[2] += 1
                 rejected = True
                 continue
@@ -127,7 +129,8 @@ def run(
             since = end
             copy(work.new, work.y)
             if since < length:
-                knot = look(plumbing, outside, pieces, piece, since, knot, since == 0.0, work)
+                anew = since == 0.0  # never, within a piece; not a plain False, as above
+                knot = look(plumbing, outside, pieces, piece, since, knot, anew, work)
                 counts[2] += 1
     as_it_stands(rows, due, FOR_EVER, work.y)  # rounding left a last one just beyond the end
     copy(work.y, start)
