@@ -9,7 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo, field_validator, model_validator
+from pydantic import BeforeValidator, Field, ValidationInfo, field_validator, model_validator
 
 from ramstill.air import units
 from ramstill.air.atmosphere import HIGHEST, LOWEST
@@ -20,6 +20,8 @@ from ramstill.flight.tables import (
     Span,
     Strict,
     Time,
+    by_word,
+    just_one,
     parse_table,
     reader,
 )
@@ -127,8 +129,7 @@ class Steady(Lasting):
 
     @model_validator(mode="after")
     def _one_shape(self) -> Steady:
-        if (self.pressure is None) == (self.points is None):
-            raise ValueError("exactly one of pressure and points")
+        just_one(self, "pressure", "points")
         if self.points is not None:
             if self.lasts is not None or self.until is not None:
                 raise ValueError("neither for nor until beside points, whose last one is the end")
@@ -178,8 +179,7 @@ class TestSet(Apply):
 
     @model_validator(mode="after")
     def _one_aim(self) -> TestSet:
-        if (self.to_altitude is None) == (self.to_airspeed is None):
-            raise ValueError("exactly one of to_altitude and to_airspeed")
+        just_one(self, "to_altitude", "to_airspeed")
         return self
 
     @property
@@ -214,9 +214,9 @@ class Programme(Strict):
     apply: tuple[Annotated[AnyApply, Field(discriminator="what")], ...] = Field(min_length=1)
 
     @staticmethod
-    def choices() -> dict[str | int, type[BaseModel]]:
+    def choices() -> dict[str | int, type[Apply]]:
         """The steps by what they do."""
-        return {kind.model_fields["what"].annotation.__args__[0]: kind for kind in _KINDS}  # type: ignore[union-attr]
+        return by_word(_KINDS, "what")
 
 
 def parse_bench(table: object, source: str) -> Programme:

@@ -29,6 +29,8 @@ from ramstill.flight.tables import (
     Time,
     Turned,
     Warmth,
+    by_word,
+    just_one,
     parse_table,
     reader,
 )
@@ -87,8 +89,7 @@ class UpOrDown(Leg):
 
     @model_validator(mode="after")
     def _one_end(self) -> UpOrDown:
-        if (self.to is None) == (self.duration is None):
-            raise ValueError("exactly one of to and duration")
+        just_one(self, "to", "duration")
         return self
 
 
@@ -116,8 +117,7 @@ class Level(Leg):
 
     @model_validator(mode="after")
     def _one_end(self) -> Level:
-        if (self.duration is None) == (self.until is None):
-            raise ValueError("exactly one of duration and until")
+        just_one(self, "duration", "until")
         return self
 
 
@@ -139,8 +139,7 @@ class Turn(Leg):
 
     @model_validator(mode="after")
     def _one_end(self) -> Turn:
-        if (self.degrees is None) == (self.duration is None):
-            raise ValueError("exactly one of degrees and duration")
+        just_one(self, "degrees", "duration")
         if self.bank == 0.0:
             raise ValueError("a bank above 0 deg")
         return self
@@ -189,7 +188,7 @@ class FlightPlan(Strict):
     @staticmethod
     def choices() -> dict[str | int, type[Leg]]:
         """The legs by kind."""
-        return {kind.model_fields["kind"].annotation.__args__[0]: kind for kind in _LEGS}  # type: ignore[union-attr]
+        return by_word(_LEGS)
 
 
 def parse_flight(table: object, source: str) -> FlightPlan:

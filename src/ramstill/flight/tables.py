@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Annotated, Any, TypeVar
+from collections.abc import Callable, Iterable, Mapping
+from typing import Annotated, Any, TypeVar, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
 from pydantic_core import ErrorDetails, PydanticCustomError
@@ -71,6 +71,17 @@ Angle = Annotated[float, BeforeValidator(reader("angle"))]
 Turned = Annotated[float, BeforeValidator(reader("angle", positive=True, words="an angle above zero"))]
 Share = Annotated[float, BeforeValidator(reader("dimensionless", low=0.0, high=1.0, words=_SHARE))]
 Warmth = Annotated[float, BeforeValidator(reader("temperature difference"))]
+
+
+def just_one(table: Strict, one: str, other: str) -> None:
+    """ValueError unless a table has just one of two entries."""
+    if (getattr(table, one) is None) == (getattr(table, other) is None):
+        raise ValueError(f"exactly one of {one} and {other}")
+
+
+def by_word(tables: Iterable[type[Table]], word: str = "kind") -> dict[str | int, type[Table]]:
+    """Tables by the word that chooses between them: see `choices` of what holds a list of them."""
+    return {get_args(table.model_fields[word].annotation)[0]: table for table in tables}
 
 
 def parse_table(model: type[Table], table: object, source: str, where: str) -> Table:

@@ -114,7 +114,7 @@ class Loop:
         self.rows = np.zeros((steps, ROW))
         self.outside = np.zeros((steps, len(self.healthy.boundary_names)))
         self.shown = np.full((steps, len(pointers_of(self.airplane))), np.nan)
-        self.pitch, self.lever = np.zeros(steps), np.zeros(steps)
+        self.lever = np.zeros(steps)
 
     def fly(self) -> Flown:
         """Fly all tasks, or until the ground, or until some time after the stall."""
@@ -226,7 +226,7 @@ class Loop:
         self._show(j, self.session.advance(then, self.outside[j]))
         if self.autopilot is not None:
             self.autopilot.feel(float(self.pressure[self.static_at]), STEP_S)
-        self.pitch[j], self.lever[j], self.i = self.hands.pitch, self.hands.lever, j
+        self.lever[j], self.i = self.hands.lever, j
         return self._goes_on(j, then)
 
     def _goes_on(self, j: int, then: float) -> bool:

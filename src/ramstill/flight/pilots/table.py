@@ -19,6 +19,8 @@ from ramstill.flight.tables import (
     Speed,
     Strict,
     Time,
+    by_word,
+    just_one,
     parse_table,
     reader,
 )
@@ -68,8 +70,7 @@ class UpOrDownTask(Task):
 
     @model_validator(mode="after")
     def _one_end(self) -> UpOrDownTask:
-        if (self.to is None) == (self.duration is None):
-            raise ValueError("exactly one of to and duration")
+        just_one(self, "to", "duration")
         if self.rate is not None and self.power is not None:
             raise ValueError("power or rate, not both: one follows from the other")
         return self
@@ -136,7 +137,7 @@ class PilotPlan(Strict):
     @staticmethod
     def choices() -> dict[str | int, type[Task]]:
         """The tasks by kind."""
-        return {kind.model_fields["kind"].annotation.__args__[0]: kind for kind in _TASKS}  # type: ignore[union-attr]
+        return by_word(_TASKS)
 
 
 def parse_pilot(table: object, source: str) -> PilotPlan:
