@@ -15,22 +15,23 @@ import numpy as np
 from ramstill.air._arrays import Array, require, vectorised
 from ramstill.air.constants import A0, GAMMA, P0, R_AIR
 
-_HALF = (GAMMA - 1.0) / 2.0  # 0.2
-_POWER = GAMMA / (GAMMA - 1.0)  # 3.5
-_SHOCK = 1.0 / (GAMMA - 1.0)  # 2.5
-_SONIC = (1.0 + _HALF) ** _POWER - 1.0  # impact pressure over static pressure at Mach 1
-_STEPS = 60
+# Of both laws, also for those who compile them.
+HALF = (GAMMA - 1.0) / 2.0  # 0.2
+POWER = GAMMA / (GAMMA - 1.0)  # 3.5
+SHOCK = 1.0 / (GAMMA - 1.0)  # 2.5
+SONIC = (1.0 + HALF) ** POWER - 1.0  # impact pressure over static pressure at Mach 1
+STEPS = 60
 
 
 def _ratio_of(mach: Array) -> Array:
     """Impact over static pressure [-] at a Mach number [-], odd below zero."""
     m = np.abs(mach)
     low = np.minimum(m, 1.0)
-    out = np.expm1(_POWER * np.log1p(_HALF * low * low))
+    out = np.expm1(POWER * np.log1p(HALF * low * low))
     if np.any(m > 1.0):
         m2 = np.square(np.maximum(m, 1.0))
-        log_pitot = _POWER * np.log((1.0 + _HALF) * m2)
-        log_pitot -= _SHOCK * np.log((2.0 * GAMMA * m2 - GAMMA + 1.0) / (GAMMA + 1.0))
+        log_pitot = POWER * np.log((1.0 + HALF) * m2)
+        log_pitot -= SHOCK * np.log((2.0 * GAMMA * m2 - GAMMA + 1.0) / (GAMMA + 1.0))
         out = np.where(m > 1.0, np.expm1(log_pitot), out)
     return np.asarray(np.copysign(out, mach))
 
@@ -42,20 +43,20 @@ def _mach_of(ratio: Array) -> Array:
     start on its tangent at Mach 1 lies right of the root, and every step comes closer from there.
     """
     q = np.abs(ratio)
-    out = np.sqrt(np.expm1(np.log1p(np.minimum(q, _SONIC)) / _POWER) / _HALF)
-    if np.any(q > _SONIC):
-        over = np.log1p(np.maximum(q, _SONIC)) - np.log1p(_SONIC)
+    out = np.sqrt(np.expm1(np.log1p(np.minimum(q, SONIC)) / POWER) / HALF)
+    if np.any(q > SONIC):
+        over = np.log1p(np.maximum(q, SONIC)) - np.log1p(SONIC)
         span = GAMMA + 1.0
         x = over * span / (2.0 * GAMMA)  # slope at Mach 1 is 2 gamma / (gamma + 1)
-        for _ in range(_STEPS):
+        for _ in range(STEPS):
             bent = 2.0 * GAMMA * np.exp(2.0 * x)
-            value = 2.0 * _POWER * x - _SHOCK * np.log1p(2.0 * GAMMA * np.expm1(2.0 * x) / span)
-            slope = 2.0 * _POWER - 2.0 * _SHOCK * bent / (bent - GAMMA + 1.0)
+            value = 2.0 * POWER * x - SHOCK * np.log1p(2.0 * GAMMA * np.expm1(2.0 * x) / span)
+            slope = 2.0 * POWER - 2.0 * SHOCK * bent / (bent - GAMMA + 1.0)
             step = (value - over) / slope
             x = np.maximum(x - step, 0.0)
             if not np.any(np.abs(step) > 1e-14 * (1.0 + x)):
                 break
-        out = np.where(q > _SONIC, np.exp(x), out)
+        out = np.where(q > SONIC, np.exp(x), out)
     return np.asarray(np.copysign(out, ratio))
 
 

@@ -4,20 +4,17 @@ from math import copysign, exp, expm1, log, log1p, sqrt
 
 import numpy as np
 
-from ramstill.air.atmosphere import HIGHEST, LAYERS, static_pressure
+from ramstill.air.airspeed import HALF, POWER, SHOCK, SONIC, STEPS
+from ramstill.air.atmosphere import LAYERS
 from ramstill.air.constants import A0, G0, GAMMA, P0, R_AIR
+from ramstill.instruments.altimeter import thinnest_pa
 from ramstill.pneumatics._compiled import inner_jit, jit
 from ramstill.pneumatics.laws import CAPILLARY_SHARE
 
 _FOOT, _LAPSE, _WARMTH, _LOG = LAYERS
 _LAST = len(_FOOT) - 1
-_THINNEST_PA = float(static_pressure(HIGHEST))
-_HALF = (GAMMA - 1.0) / 2.0
-_POWER = GAMMA / (GAMMA - 1.0)
-_SHOCK = 1.0 / (GAMMA - 1.0)
+_THINNEST_PA = thinnest_pa()
 _SPAN = GAMMA + 1.0
-_SONIC = (1.0 + _HALF) ** _POWER - 1.0
-_STEPS = 60
 _PER_M = G0 / R_AIR
 
 
@@ -47,16 +44,16 @@ def standard_temperature(altitude_m: float) -> float:
 def airspeed(difference_pa: float) -> float:
     """Calibrated airspeed [m/s] of a difference [Pa], odd below zero: `ramstill.air.calibrated_airspeed`."""
     ratio = abs(difference_pa / P0)
-    if ratio <= _SONIC:
-        return copysign(A0 * sqrt(expm1(log1p(ratio) / _POWER) / _HALF), difference_pa)
+    if ratio <= SONIC:
+        return copysign(A0 * sqrt(expm1(log1p(ratio) / POWER) / HALF), difference_pa)
     if ratio != ratio:
         return ratio
-    over = log1p(ratio) - log1p(_SONIC)
+    over = log1p(ratio) - log1p(SONIC)
     x = over * _SPAN / (2.0 * GAMMA)
-    for _ in range(_STEPS):
+    for _ in range(STEPS):
         bent = 2.0 * GAMMA * exp(2.0 * x)
-        value = 2.0 * _POWER * x - _SHOCK * log1p(2.0 * GAMMA * expm1(2.0 * x) / _SPAN)
-        slope = 2.0 * _POWER - 2.0 * _SHOCK * bent / (bent - GAMMA + 1.0)
+        value = 2.0 * POWER * x - SHOCK * log1p(2.0 * GAMMA * expm1(2.0 * x) / _SPAN)
+        slope = 2.0 * POWER - 2.0 * SHOCK * bent / (bent - GAMMA + 1.0)
         step = (value - over) / slope
         x = max(x - step, 0.0)
         if not abs(step) > 1e-14 * (1.0 + x):

@@ -30,12 +30,13 @@ SHAKING_POWER = 0.2
 
 def pressure_altitude(case_pa: Array | float) -> Array:
     """Return the pressure altitude [m] of the still air in a case [Pa], held at 47 km, the top of the day."""
-    held = np.maximum(np.asarray(case_pa, dtype=float), _thinnest_pa())
+    held = np.maximum(np.asarray(case_pa, dtype=float), thinnest_pa())
     return np.asarray(air.pressure_altitude(held))
 
 
 @cache
-def _thinnest_pa() -> float:
+def thinnest_pa() -> float:
+    """Return the lowest pressure the law takes [Pa]: that at 47 km."""
     return float(air.static_pressure(air.atmosphere.HIGHEST))
 
 
