@@ -11,8 +11,8 @@ from ramstill.airplane import Airplane
 from ramstill.faults import Applied, Fault, apply
 from ramstill.flight import parse_flight, plan, reconstruction, recording, surroundings
 from ramstill.instruments import read
-from ramstill.pneumatics import Network, Surroundings, compile_network, spun_up
-from ramstill.run.preparing import mean_outside_k, sample_times
+from ramstill.pneumatics import Network, Surroundings, spun_up
+from ramstill.run.preparing import healthy_network, sample_times
 
 FloatArray = NDArray[np.float64]
 AIRPLANE = "twin-two-ports"  # 17 volumes
@@ -121,7 +121,7 @@ def make(
 
 def system(plane: Airplane, around: Surroundings) -> Network:
     """The airplane's own system, its lines outside as cold as it is there, as `simulate` has it."""
-    return compile_network(plane, outside_temperature_k=mean_outside_k(around.truth))
+    return healthy_network(plane, around.truth, "walls")
 
 
 def planned_flight(end_s: float = TEN_MINUTES_S) -> Case:

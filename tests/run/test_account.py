@@ -9,7 +9,7 @@ import pytest
 from ramstill import air
 from ramstill.air.units import FPM, FT, KT
 from ramstill.run import Run, Scenario
-from ramstill.run.ahead import Reaction, ahead, healthy_network, inside_at
+from ramstill.run.ahead import Reaction, ahead, inside_at
 from ramstill.run.phrases import clock, listed, number
 from ramstill.run.reactions import reaction_text
 
@@ -150,7 +150,7 @@ def test_it_runs_on_with_the_air_as_warm_as_it_is(flight: Callable[..., Scenario
     """In a descent the air inside is warmer than the walls: what is run ahead starts with it so."""
     legs = ({"kind": "descent", "duration": "60 s", "rate": "2000 ft/min", "speed": "110 kt"},)
     run = flight(*legs, faults=({"name": "static-ports-blocked", "onset": "50 s"},)).run()
-    healthy = healthy_network(run)
+    healthy = run.healthy_network
     inside = inside_at(run, healthy, 45.0)
     at = run.index(45.0)
     there = np.array([run.pressure_pa[name][at] for name in healthy.node_names])

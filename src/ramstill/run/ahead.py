@@ -67,7 +67,7 @@ def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
     faulty = replace(
         run.applied.network, openness=tuple(s and still(s) for s in run.applied.network.openness)
     )
-    healthy = healthy_network(run)
+    healthy = run.healthy_network
     start = inside_at(run, healthy, at_s)
     settled = settle(healthy, at_boundaries(run.surroundings, at_s))
     shut = {name: still(schedule) for name, schedule in around.openness.items()}
@@ -96,16 +96,6 @@ def ahead(run: Run, at_s: float) -> dict[str, dict[str, Reaction]]:
             for name in moved
         }
     return found
-
-
-def healthy_network(run: Run) -> Network:
-    """The network of the airplane without its faults, as the run has it."""
-    from ramstill.pneumatics import compile_network
-    from ramstill.run.preparing import mean_outside_k
-
-    beyond = mean_outside_k(run.surroundings.truth)
-    heat = run.applied.network.heat
-    return compile_network(run.airplane, heat=heat, outside_temperature_k=beyond)
 
 
 def inside_at(run: Run, healthy: Network, at_s: float) -> Inside:

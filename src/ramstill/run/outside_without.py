@@ -29,14 +29,8 @@ class Outside:
     """The surroundings of a run without some of what they do to the openings."""
 
     def __init__(self, run: Run) -> None:
-        from ramstill.pneumatics import compile_network
-        from ramstill.run.preparing import mean_outside_k
-
-        around = run.surroundings
-        self.run, self.around = run, around
-        beyond = mean_outside_k(around.truth)
-        heat = run.applied.network.heat
-        self.healthy = compile_network(run.airplane, heat=heat, outside_temperature_k=beyond)
+        self.run, self.around = run, run.surroundings
+        self.healthy = run.healthy_network
         self.ram, self.still = ram_openings(run), still_openings(run)
         self.inside = inside_boundaries(run)
         self._variants: dict[tuple[bool, bool], Surroundings] = {}
@@ -184,7 +178,7 @@ def reach(network: Network, around: Surroundings, tapping: str, end_s: float) ->
 
     there = ever_open(network, around, tapping, end_s)
     shares = open_shares(network, around)
-    n, names = len(network.node_names), (*network.node_names, *network.boundary_names)
+    names = (*network.node_names, *network.boundary_names)
     links = sorted(
         (
             int(network.link_kind[i]),
@@ -206,7 +200,6 @@ def reach(network: Network, around: Surroundings, tapping: str, end_s: float) ->
         for a, b, size in zip(network.swell_a, network.swell_b, network.swell_m3_pa, strict=True)
         if int(a) in there.nodes
     ]
-    assert all(node < n for node in nodes)
     return (
         tuple(nodes),
         network.volume_m3[nodes].tobytes(),

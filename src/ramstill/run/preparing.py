@@ -90,11 +90,11 @@ def prepare(
     """
     from ramstill import airplane as airplanes
     from ramstill.instruments.panel import kept, read_on
-    from ramstill.pneumatics import SolverError, compile_network, grow
+    from ramstill.pneumatics import SolverError, grow
 
     if isinstance(plane, str | Path):
         plane = airplanes.load(plane)
-    healthy = compile_network(plane, heat=heat, outside_temperature_k=mean_outside_k(surroundings.truth))
+    healthy = healthy_network(plane, surroundings.truth, heat)
     time_s = sample_times(surroundings.start_s, surroundings.end_s, output_hz)
     truth = surroundings.truth.at(time_s)
     asked = outside or any(getattr(one, "instantaneous", None) for one in plane.instruments)
@@ -178,11 +178,14 @@ def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) 
     return Worked(applied, pressure, beyond, pointers, 0 if edits else rows)
 
 
-def mean_outside_k(truth: Truth) -> float:
-    """Temperature of the air outside, averaged over the time that is flown [K]."""
+def healthy_network(plane: Airplane, truth: Truth, heat: Heat) -> Network:
+    """The airplane's network without faults; outside the cabin its walls are as cold as it is on average."""
+    from ramstill.pneumatics import compile_network
+
     time, warmth = truth.time_s, truth.outside_temperature_k
     span = float(time[-1] - time[0])
-    return float(np.trapezoid(warmth, time) / span) if span > 0.0 else float(warmth[0])
+    mean = float(np.trapezoid(warmth, time) / span) if span > 0.0 else float(warmth[0])
+    return compile_network(plane, heat=heat, outside_temperature_k=mean)
 
 
 def sample_times(start_s: float, end_s: float, output_hz: float) -> FloatArray:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from ramstill.faults import Applied, Fault
     from ramstill.flight.pilots import Flown
     from ramstill.instruments import Pointer
-    from ramstill.pneumatics import Surroundings, Truth
+    from ramstill.pneumatics import Network, Surroundings, Truth
     from ramstill.run.account import Account
 
 FloatArray = NDArray[np.float64]
@@ -53,9 +53,8 @@ class Paragraph:
     """One piece of the account in words.
 
     about: "fault", "pilot", "air" (trapped air), "pointer", "worst", "note" (what had to be assumed) or
-    "safety";
-    subject: the fault, tapping or instrument it is about, or ""; at_s: the time it speaks of [s], or None for
-    the whole run.
+    "safety"; subject: the fault, tapping or instrument it is about, or ""; at_s: the time it speaks of [s],
+    or None for the whole run.
     """
 
     about: Literal["fault", "pilot", "air", "pointer", "worst", "note", "safety"]
@@ -87,10 +86,10 @@ class Run:
     surroundings, faults: as asked for; applied: the network and surroundings with the faults in them;
     pressure_pa: at every tapping [Pa]; outside_pa: at every boundary, faults included [Pa];
     pointers: by the names of `panel`, SI (m/s or m), NaN where nothing is shown;
-    healthy_pointers: the same airplane in the same surroundings
-    without the faults; truth: what is really so, at `time_s`; note: the scenario's story, in its own words;
-    notes: sentences on what had to be assumed; tolerance_pa: the error control that was asked for [Pa];
-    flown: what the pilot in the loop did, where there was one.
+    healthy_pointers: the same airplane in the same surroundings without the faults; truth: what is really
+    so, at `time_s`; note: the scenario's story, in its own words; notes: sentences on what had to be assumed;
+    tolerance_pa: the error control that was asked for [Pa]; flown: what the pilot in the loop did, where
+    there was one.
     """
 
     airplane: Airplane
@@ -156,6 +155,13 @@ class Run:
     def astray(self, name: str) -> FloatArray:
         """What the faults change in a reading; in a run without faults its error. SI (t,)."""
         return self.change(name) if self.faults else self.error(name)
+
+    @property
+    def healthy_network(self) -> Network:
+        """The airplane's network without its faults, with the walls that this run has."""
+        from ramstill.run.preparing import healthy_network
+
+        return healthy_network(self.airplane, self.surroundings.truth, self.applied.network.heat)
 
     def as_flown(self, values: FloatArray) -> FloatArray:
         """Values on the flown path's times (k,), at `time_s` (t,)."""

@@ -14,9 +14,10 @@ from ramstill.instruments.air_data import filtered, in_steps, sample_times, slop
 from ramstill.instruments.altimeter import altitude_of_setting, pressure_altitude
 from ramstill.instruments.edits import Edited
 from ramstill.instruments.hysteresis import with_hysteresis
-from ramstill.run.airs import Air, Airs, Case
+from ramstill.run.airs import BACK_S, Air, Airs, Case
 from ramstill.run.column import SET_RIGHT_M, Column
 from ramstill.run.leak_rates import LeakRates
+from ramstill.run.outside_without import OUTSIDE
 from ramstill.run.record import FloatArray, Run
 
 if TYPE_CHECKING:
@@ -319,8 +320,6 @@ class Shown:
         The true one, and what the tapping's pressure altitude gains on the true one meanwhile: so that air
         which is right gives exactly what is true.
         """
-        from ramstill.run.airs import BACK_S
-
         rows, some = list(self.rows), air.some(self.rows)
         node = air.network.node_names.index(self.tappings[0])
         now, before = (
@@ -334,7 +333,7 @@ class Shown:
     def _ideal_m(self, rows: list[int], back_s: float) -> FloatArray:
         """Pressure altitude that its first tapping ought to feel, so much earlier [m], (k,)."""
         ideal = self.airs.outside.variant(False, False)
-        boundary = "outside"
+        boundary = OUTSIDE
         if self.pointer.compensated:
             boundary = next(o.name for o in self.run.airplane.openings if o.kind == "total-energy-probe")
         there = ideal.at(self.time_s[rows] - back_s)[:, ideal.column(boundary)]
