@@ -29,7 +29,7 @@ def find(run: Run) -> tuple[Moment, ...]:
     candidates = [
         _Candidate(0, start, "Start", "everything settled"),
         _Candidate(0, end, "End", "the last look"),
-        *(_Candidate(rank, *_parts(moment)) for rank, moment in piloted.moments(run)),
+        *(_Candidate(rank, m.at_s, m.title, m.why) for rank, m in piloted.moments(run)),
         *_of_faults(run),
         *_of_pointers(run),
         *_of_phases(run),
@@ -41,10 +41,6 @@ def find(run: Run) -> tuple[Moment, ...]:
         if inside and not near and len(chosen) < MOST:
             chosen.append(candidate)
     return tuple(Moment(c.at_s, c.title, c.why) for c in sorted(chosen, key=lambda c: c.at_s))
-
-
-def _parts(moment: Moment) -> tuple[float, str, str]:
-    return moment.at_s, moment.title, moment.why
 
 
 def _clash(new: _Candidate, old: _Candidate) -> bool:

@@ -84,16 +84,12 @@ def find(run: Run) -> tuple[TooQuick, ...]:
 
 def _felt(run: Run) -> _Felt:
     from ramstill.instruments.pointers import tappings_of
+    from ramstill.pneumatics.assembly import open_shares
 
     network, around = run.applied.network, run.applied.surroundings
-    openness = list(network.openness)
-    for name, schedule in around.openness.items():
-        place = network.link_of(name)
-        there = openness[place]
-        openness[place] = schedule if there is None else there.times(schedule)
     tappings = dict.fromkeys(name for one in run.airplane.instruments for name in tappings_of(one))
     pressure = np.stack([run.pressure_pa[name] for name in network.node_names], axis=1)
-    return _Felt(run, network, tuple(openness), pressure, tuple(tappings))
+    return _Felt(run, network, open_shares(network, around), pressure, tuple(tappings))
 
 
 def _rough(felt: _Felt) -> list[tuple[float, float]]:
