@@ -5,6 +5,7 @@ import datetime
 from contextlib import suppress
 
 import pytest
+from changing import complaint, drop, put, rename
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -13,46 +14,6 @@ from ramstill.airplane.reading import HANGAR
 from ramstill.errors import InputError
 
 GOOD = airplane.table("low-wing-mast")
-
-
-def complaint(change):
-    table = copy.deepcopy(GOOD)
-    change(table)
-    with pytest.raises(InputError) as caught:
-        airplane.from_dict(table, "mine.toml")
-    line = str(caught.value)
-    assert "\n" not in line
-    assert line.startswith("mine.toml: ")
-    assert "; allowed: " in line
-    assert "Traceback" not in line
-    return line.removeprefix("mine.toml: ")
-
-
-def put(value, *path):
-    def change(table):
-        for step in path[:-1]:
-            table = table[step]
-        table[path[-1]] = value
-
-    return change
-
-
-def drop(*path):
-    def change(table):
-        for step in path[:-1]:
-            table = table[step]
-        del table[path[-1]]
-
-    return change
-
-
-def rename(new, *path):
-    def change(table):
-        for step in path[:-1]:
-            table = table[step]
-        table[new] = table.pop(path[-1])
-
-    return change
 
 
 LEAK = ("instrument", 2, "leak")
@@ -245,7 +206,7 @@ CASES = {
 @pytest.mark.parametrize("case", CASES)
 def test_bad_input_gets_its_line(case):
     change, expected = CASES[case]
-    assert expected in complaint(change)
+    assert expected in complaint(change, GOOD)
 
 
 PATHS = [(key,) for key in GOOD] + [

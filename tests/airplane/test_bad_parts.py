@@ -1,40 +1,9 @@
 """One line for what is wrong with cabins, pumps, computers, probes and variometers."""
 
-import copy
-
 import pytest
+from changing import complaint, drop, put
 
 from ramstill import airplane
-from ramstill.errors import InputError
-
-
-def complaint(change, good):
-    table = copy.deepcopy(good)
-    change(table)
-    with pytest.raises(InputError) as caught:
-        airplane.from_dict(table, "mine.toml")
-    line = str(caught.value)
-    assert "\n" not in line
-    assert line.startswith("mine.toml: ")
-    return line.removeprefix("mine.toml: ")
-
-
-def put(value, *path):
-    def change(table):
-        for step in path[:-1]:
-            table = table[step]
-        table[path[-1]] = value
-
-    return change
-
-
-def drop(*path):
-    def change(table):
-        for step in path[:-1]:
-            table = table[step]
-        del table[path[-1]]
-
-    return change
 
 
 def at(name, group, table):

@@ -3,30 +3,13 @@
 import copy
 
 import pytest
+from changing import complaint, drop, put
 
 from ramstill import airplane
 from ramstill.airplane.flying import stall_speed
 from ramstill.errors import InputError
 
 GOOD = airplane.table("low-wing-mast")
-
-
-def put(value, *path):
-    def change(table):
-        for step in path[:-1]:
-            table = table[step]
-        table[path[-1]] = value
-
-    return change
-
-
-def drop(*path):
-    def change(table):
-        for step in path[:-1]:
-            table = table[step]
-        del table[path[-1]]
-
-    return change
 
 
 CASES = {
@@ -91,13 +74,7 @@ CASES = {
 @pytest.mark.parametrize("case", CASES)
 def test_refused(case):
     change, expected = CASES[case]
-    table = copy.deepcopy(GOOD)
-    change(table)
-    with pytest.raises(InputError) as caught:
-        airplane.from_dict(table, "mine.toml")
-    line = str(caught.value)
-    assert "\n" not in line
-    assert line.removeprefix("mine.toml: ").startswith(expected)
+    assert complaint(change, GOOD).startswith(expected)
 
 
 def test_thrust_has_a_unit_of_force():
