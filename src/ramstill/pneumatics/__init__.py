@@ -9,6 +9,7 @@ __getattr__, __dir__ = hand_on(
         "Departures": "ramstill.pneumatics.departures",
         "Inside": "ramstill.pneumatics.integrate",
         "Network": "ramstill.pneumatics.network",
+        "STEADY_M_S": "ramstill.pneumatics.integrate",
         "Schedule": "ramstill.pneumatics.schedule",
         "Session": "ramstill.pneumatics.session",
         "SlugFlow": "ramstill.pneumatics.water",

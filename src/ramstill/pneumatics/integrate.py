@@ -19,6 +19,7 @@ from ramstill.pneumatics.surroundings import Surroundings
 from ramstill.pneumatics.truth import Truth
 
 TOLERANCE_PA = 0.05
+STEADY_M_S = 0.05  # a slower climb than this at the start of a flight is none (10 ft/min)
 SPIN_UP_S = 60.0  # nine time constants and more of an ordinary vertical speed indicator
 _STEPS, _STEPS_A_PIECE = 100_000, 100
 

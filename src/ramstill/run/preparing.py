@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Inside, Network, Stem, Surroundings, Truth
     from ramstill.pneumatics.network import Heat, IntArray
 
-STEADY_M_S = 0.05  # a slower climb than this at the start is none (10 ft/min)
-
 
 @dataclass(frozen=True, slots=True)
 class Prepared:
@@ -199,7 +197,7 @@ def sample_times(start_s: float, end_s: float, output_hz: float) -> FloatArray:
 
 def start_inside(network: Network, around: Surroundings, healthy: Network, tolerance_pa: float) -> Inside:
     """The air inside at the start, settled, and lags established where the airplane is climbing."""
-    from ramstill.pneumatics.integrate import spun_up
+    from ramstill.pneumatics import STEADY_M_S, spun_up
 
     climbing = abs(float(around.truth.climb_m_s[0])) > STEADY_M_S
     return spun_up(network, around, settled_as=healthy, carried_on=climbing, tolerance_pa=tolerance_pa)

@@ -24,7 +24,15 @@ from ramstill.flight.pilots.onward import ROW, fly_on, layout
 from ramstill.flight.pilots.seeing import Eyes, Followed, followed
 from ramstill.flight.tables import LONGEST_S
 from ramstill.instruments import Watching, pointers_of
-from ramstill.pneumatics import Session, SolverError, Surroundings, Truth, compile_network, spun_up
+from ramstill.pneumatics import (
+    STEADY_M_S,
+    Session,
+    SolverError,
+    Surroundings,
+    Truth,
+    compile_network,
+    spun_up,
+)
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -52,9 +60,6 @@ def fly(
     except SolverError as error:
         allowed = "volumes, bores and lengths of a real system"
         raise InputError(airplane.name, "plumbing", str(error), allowed) from None
-
-
-CLIMBING_M_S = 0.05  # a slower climb than this at the start is none, for a run as for the loop
 
 
 class Loop:
@@ -155,7 +160,7 @@ class Loop:
         """The air inside at the start, as `simulate` has it."""
         row = self.rows[0]
         climb = float(row[point_mass.CLIMB])
-        carried_on = abs(climb) > CLIMBING_M_S
+        carried_on = abs(climb) > STEADY_M_S
         # a second of the same: every pressure outside moves about as the static pressure does
         rate = -row[point_mass.STATIC] / (R_AIR * row[point_mass.TEMPERATURE]) * G0 * climb
         times = np.array([0.0, 1.0])
