@@ -1,14 +1,18 @@
 """The ledger as a drawing: bars as long as their amounts, to the right side, told apart without colour."""
 
 import re
+from dataclasses import replace
 from math import nan
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 
+from ramstill.air.units import FPM, FT, KT
 from ramstill.pictures import ledger
 from ramstill.pictures.columns import Reading
 from ramstill.pictures.ledger import HALF, WIDE, Entry, Sheet, draw, reach, signed
+from ramstill.pictures.of_accounts import REST, Kept, frozen, ledgers_of
 from ramstill.run import load_scenario
 
 SHEET = Sheet(
@@ -92,13 +96,25 @@ def test_a_long_title_takes_two_lines() -> None:
     assert heights[1] == heights[0] + ledger.LINE
 
 
-def test_what_is_drawn_of_a_run_adds_up() -> None:
-    from ramstill.pictures.of_accounts import ledgers_of
+def test_at_one_moment_all_that_is_small_is_one_line() -> None:
+    run = load_scenario("alternate-static").run()
+    kept = ledgers_of(run, [0])[0]
+    amounts = np.array([[3.0], [0.04], [12.0], [0.03], [0.04], [2.0]])
+    entries = tuple(Entry(f"part {i}", "plain") for i in range(5))
+    sheet = replace(kept.sheet, decimals=1, entries=(*entries, Entry(REST, "plain")))
+    text = frozen(run, Kept(sheet, kept.rows[:1], amounts), kept.rows[0])
+    assert re.findall(r"(part \d|all else) ([+−\d.]+\d)", text.split("</desc>")[0]) == [
+        ("part 0", "+3.0"),
+        ("part 2", "+12.0"),
+        ("all else", "+2.1"),
+    ]
 
+
+def test_what_is_drawn_of_a_run_adds_up() -> None:
     run = load_scenario("alternate-static").run()
     rows = list(range(0, len(run.time_s), 100))
     for kept in ledgers_of(run, rows):
-        one = {"kt": 1852.0 / 3600.0, "ft": 0.3048, "ft/min": 0.3048 / 60.0}[kept.sheet.unit]
+        one = {"kt": KT, "ft": FT, "ft/min": FPM}[kept.sheet.unit]
         off = kept.amounts.sum(axis=0) - run.error(kept.sheet.name)[rows] / one
         assert abs(off).max() < 1e-6
         assert len(kept.sheet.entries) <= 9

@@ -115,7 +115,7 @@ def _figures(account: "Account") -> dict[str, Any]:
 
 def _print(run: "Run") -> None:
     from ramstill.run import phrases as say
-    from ramstill.run.account_words import astray, in_a_line
+    from ramstill.run.accounted import astray, in_a_line
     from ramstill.run.kinds import kind_of
 
     if run.note:

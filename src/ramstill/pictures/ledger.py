@@ -5,14 +5,13 @@ they come to. A bar has the colour and the pattern of the air that it is about, 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import floor, isnan, log10
-from typing import Literal
 
 from ramstill.pictures import svg
 from ramstill.pictures.columns import Reading
 from ramstill.pictures.scales import clock, spoken
+from ramstill.run.parts import Tint
 
-Tint = Literal["ram", "still", "cabin", "trouble", "plain"]
-WORDS: Mapping[str, str] = {
+WORDS: Mapping[Tint, str] = {
     "ram": "ram air",
     "still": "still air",
     "cabin": "cabin air",

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from ramstill.pictures import ledger
 from ramstill.pictures.of_run import meter, readings_at
+from ramstill.run.parts import Tint, largest
+from ramstill.run.phrases import first_up
 
 if TYPE_CHECKING:
     from ramstill.run import Run
@@ -54,15 +56,14 @@ def drawn(run: Run, kept: Kept, row: int, key: str = "ledger") -> str:
 
 def frozen(run: Run, kept: Kept, row: int, key: str = "ledger") -> str:
     """The same for one time only: without the lines that come to nothing then."""
-    amounts, finest = kept.at(row), 0.5 * 10.0**-kept.sheet.decimals
-    told = [i for i, amount in enumerate(amounts) if not abs(amount) < finest]
-    rest = sum(amount for i, amount in enumerate(amounts) if i not in told)
-    entries, left = [kept.sheet.entries[i] for i in told], [amounts[i] for i in told]
-    if abs(rest) >= finest:
-        entries, left = [*entries, ledger.Entry(REST, "plain")], [*left, rest]
-    sheet = replace(kept.sheet, entries=tuple(entries))
+    amounts, finest = np.array(kept.at(row))[:, None], 0.5 * 10.0**-kept.sheet.decimals
+    told = sorted(largest(amounts[:-1], finest))  # in the order of the sheet; its last line is the rest
+    entries, left = _with_rest(kept.sheet.entries, amounts, told)
+    if abs(left[-1, 0]) < finest:
+        entries, left = entries[:-1], left[:-1]
+    sheet = replace(kept.sheet, entries=entries)
     at_s = float(run.time_s[row])
-    return ledger.draw(sheet, left, readings_at(run, at_s)[sheet.name], at_s, key=key)
+    return ledger.draw(sheet, left[:, 0].tolist(), readings_at(run, at_s)[sheet.name], at_s, key=key)
 
 
 def account_ledger(run: Run, instrument: str, at_s: float, *, key: str = "ledger") -> str:
@@ -80,25 +81,29 @@ def _kept(run: Run, one: Ledger) -> Kept:
     shown = meter(one.pointer)
     values = one.value_si / shown.one
     values[:, np.isnan(run.pointers[one.pointer.name][list(one.rows)])] = np.nan
-    with np.errstate(invalid="ignore"):
-        largest = np.nan_to_num(np.abs(values)).max(axis=1, initial=0.0)
-    told = [int(i) for i in np.argsort(-largest, kind="stable") if largest[i] >= _SMALLEST[shown.unit]][:MOST]
-    entries = [_entry(one.parts[i].title, one.parts[i].air) for i in told]
-    rest = values[[i for i in range(len(values)) if i not in told]].sum(axis=0)
-    amounts = np.concatenate([values[told], rest[None]])
-    entries.append(ledger.Entry(REST, "plain"))
+    told = largest(values, _SMALLEST[shown.unit], MOST)
+    entries, amounts = _with_rest([_entry(part.title, part.air) for part in one.parts], values, told)
     sheet = ledger.Sheet(
         name=one.pointer.name,
-        title=one.pointer.title[:1].upper() + one.pointer.title[1:],
+        title=first_up(one.pointer.title),
         unit=shown.unit,
         decimals=_DECIMALS.get(shown.unit, 1),
-        entries=tuple(entries),
+        entries=entries,
         least=_LEAST[shown.unit],
     )
     return Kept(sheet, one.rows, amounts)
 
 
-def _entry(title: str, air: ledger.Tint) -> ledger.Entry:
+def _with_rest(
+    entries: Sequence[ledger.Entry], amounts: FloatArray, told: Sequence[int]
+) -> tuple[tuple[ledger.Entry, ...], FloatArray]:
+    """Some lines with their amounts (line, k), and one for all others together."""
+    rest = amounts[[i for i in range(len(amounts)) if i not in told]].sum(axis=0)
+    lines = (*(entries[i] for i in told), ledger.Entry(REST, "plain"))
+    return lines, np.concatenate([amounts[list(told)], rest[None]])
+
+
+def _entry(title: str, air: Tint) -> ledger.Entry:
     word = ledger.WORDS[air]
     known = word.split()[0] in title if word else True  # "position error of the still openings" has it
     return ledger.Entry(title, air, "" if known else word)

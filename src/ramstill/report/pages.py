@@ -182,11 +182,10 @@ def _panel(run: Run, at_s: float, key: str) -> str:
 def _astray(run: Run, ledgers: Sequence[Kept], at_s: float, key: str) -> list[str]:
     """The ledgers of the pointers that mislead at a time."""
     row = run.index(at_s)
-    off = [abs(float(run.error(one.sheet.name)[row])) for one in ledgers]
     return [
         of_accounts.frozen(run, one, row, f"{key}-{i}")
-        for i, (one, by) in enumerate(zip(ledgers, off, strict=True))
-        if by > kind_of(run.pointer(one.sheet.name)).noticeable_si
+        for i, one in enumerate(ledgers)
+        if abs(run.error(one.sheet.name)[row]) > kind_of(run.pointer(one.sheet.name)).noticeable_si
     ]
 
 

@@ -14,79 +14,20 @@ import numpy as np
 
 from ramstill.errors import InputError
 from ramstill.run import sharing
+from ramstill.run.accounted import Account, Part
 from ramstill.run.airs import Airs, Case
 from ramstill.run.column import SET_RIGHT_M
-from ramstill.run.kinds import Kind as Unit
 from ramstill.run.kinds import kind_of
-from ramstill.run.parts import OF_THE_AIR, Kind, Named, Tint, of_pointer
+from ramstill.run.parts import OF_THE_AIR, Named, of_pointer, sorted_faults
 from ramstill.run.record import FloatArray, Run
 from ramstill.run.shown_without import Shown, Without
 
 if TYPE_CHECKING:
     from ramstill.instruments import Pointer
-    from ramstill.run.record import Paragraph
 
 # Shared exactly up to so many parts that need the engine, and so many in all; from orders drawn beyond.
 EXACT_AIR, EXACT = 8, 11
 ORDERS = 48
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One part of an error. name, kind, title: see docs/account.md; air: whose colour it has; value_si: what
-    it puts in, m/s or m; standard_error_si: of that value, 0 where it was shared exactly; onset_s: of a
-    fault, when it begins [s].
-    """
-
-    name: str
-    kind: Kind
-    title: str
-    air: Tint
-    value_si: float
-    standard_error_si: float = 0.0
-    onset_s: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Account:
-    """Why a pointer is off at one time: `parts`, largest first, add up to indicated less true, m/s or m.
-
-    instrument: the pointer's name; at_s: of the sample that is meant [s]; indicated_si: NaN where nothing is
-    shown, and then there are no parts; runs: how many readings the shares rest on.
-    """
-
-    instrument: str
-    title: str
-    at_s: float
-    indicated_si: float
-    true_si: float
-    parts: tuple[Part, ...]
-    unit: Unit
-    readings: int
-    _run: Run
-
-    @property
-    def error_si(self) -> float:
-        """Indicated less true, m/s or m; NaN where nothing is shown."""
-        return self.indicated_si - self.true_si
-
-    @property
-    def blank(self) -> bool:
-        """Whether nothing is shown."""
-        return bool(np.isnan(self.indicated_si))
-
-    def part(self, name: str) -> Part:
-        """The part of that name; KeyError when there is none."""
-        for part in self.parts:
-            if part.name == name:
-                return part
-        raise KeyError(name)
-
-    def words(self) -> tuple[Paragraph, ...]:
-        """In words: its sum, what trapped air the instrument feels, what the pointer will do next."""
-        from ramstill.run.account_words import words
-
-        return words(self._run, self)
 
 
 @dataclass(frozen=True, eq=False)
@@ -160,8 +101,6 @@ def ledger(airs: Airs, pointer: Pointer, rows: Sequence[int]) -> Ledger:
 
 def at_row(run: Run, ledger: Ledger, row: int) -> Account:
     """The account of one of a ledger's rows."""
-    from ramstill.run.parts import sorted_faults
-
     name, column = ledger.pointer.name, ledger.rows.index(row)
     indicated, faults = float(run.pointers[name][row]), sorted_faults(run)
     parts = [
@@ -206,9 +145,9 @@ class _Game:
         self.shown = Shown(airs.run, airs, pointer, self.rows)
         self.there: list[Named] = []
         self.known: dict[_Key, FloatArray] = {}
-        self.stops = _stops(pointer)
         indicated = airs.run.pointers[pointer.name][self.rows]
-        self.stopped = (indicated <= self.stops[0]) | (indicated >= self.stops[1])
+        lowest, highest = self.shown.stops
+        self.stopped = (indicated <= lowest) | (indicated >= highest)
         self._know(airs.complete, Without(), indicated)
 
     def value(self, mask: int) -> FloatArray:
@@ -216,7 +155,7 @@ class _Game:
         case, left, stop = self._taken([part for i, part in enumerate(self.there) if mask >> i & 1])
         found = self._unstopped(case, left)
         if stop and self.stopped.any():
-            return np.where(self.stopped, np.clip(found, *self.stops), found)
+            return np.where(self.stopped, np.clip(found, *self.shown.stops), found)
         return found
 
     def play_with(self, parts: list[Named]) -> None:
@@ -293,17 +232,3 @@ class _Game:
         if self.stopped.any():
             found = np.where(self.stopped, self.shown.value(case, left), indicated)
         self.known[self._key(case, left)] = found
-
-
-def _stops(pointer: Pointer) -> tuple[float, float]:
-    """The two ends of its scale, SI; infinite for what has none, or only blanks."""
-    from ramstill.instruments.altimeter import LOWEST_M
-
-    instrument = pointer.instrument
-    if instrument.kind == "airspeed-indicator":
-        return float(instrument.lowest_reading), float(instrument.top_mark)
-    if instrument.kind == "altimeter":
-        return LOWEST_M, float(instrument.top_mark)
-    if instrument.kind in ("vertical-speed-indicator", "variometer"):
-        return -float(instrument.full_scale), float(instrument.full_scale)
-    return -np.inf, np.inf

@@ -7,12 +7,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
+
 from ramstill.run.phrases import clock, first_down
 
 if TYPE_CHECKING:
     from ramstill.faults import Fault
     from ramstill.instruments import Pointer
-    from ramstill.run.record import Run
+    from ramstill.run.record import FloatArray, Run
 
 Kind = Literal[
     "position",
@@ -47,6 +49,15 @@ class Named:
     title: str
     air: Tint
     fault: int = -1
+
+
+def largest(amounts: FloatArray, least: float, most: int | None = None) -> list[int]:
+    """Which of some parts are told one by one, the largest first: places of those that anywhere in their
+    amounts (part, k) come to `least`, `most` of them at most. What is not a number counts as nothing.
+    """
+    sizes = np.nan_to_num(np.abs(amounts)).max(axis=1, initial=0.0)
+    order = np.argsort(-sizes, kind="stable")
+    return [int(i) for i in order if sizes[i] >= least][:most]
 
 
 def sorted_faults(run: Run) -> tuple[Fault, ...]:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from ramstill.flight.pilots import Flown
     from ramstill.instruments import Pointer
     from ramstill.pneumatics import Network, Surroundings, Truth
-    from ramstill.run.account import Account
+    from ramstill.run.accounted import Account
 
 FloatArray = NDArray[np.float64]
 TOLERANCE_PA = 0.05  # error control unless asked otherwise [Pa]

@@ -99,6 +99,15 @@ class Shown:
         """Pressure altitude of what is set, () or (t,) [m]."""
         return np.asarray(altitude_of_setting(self.truth.altimeter_setting_pa))
 
+    @property
+    def stops(self) -> tuple[float, float]:
+        """The two ends of its scale, SI; infinite for what has none, or only blanks."""
+        if self.pointer.kind in ("air-data-computer", "encoder"):
+            return -np.inf, np.inf
+        whole = Edited.of(self.pointer.instrument.name, (), self.time_s)
+        mechanism = self._mechanism(self.pointer.instrument, whole, Without())
+        return mechanism.lowest, mechanism.highest
+
     def _setting_pa(self, left: Without) -> FloatArray:
         from ramstill import air
 

@@ -1,26 +1,83 @@
-"""An account in words: the sum in a sentence, the trapped air that the instrument feels, and what the pointer
-will do next, which is worked out by running the engine on.
+"""An account, and the same in words: the sum in a sentence, the trapped air that the instrument feels, and
+what the pointer will do next, which is worked out by running the engine on.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+
+import numpy as np
 
 from ramstill.instruments import tappings_of
 from ramstill.run import phrases as say
 from ramstill.run.ahead import STEP_FT, STEP_KT, ahead
+from ramstill.run.kinds import Kind
+from ramstill.run.parts import Kind as PartKind
+from ramstill.run.parts import Tint, largest
 from ramstill.run.reactions import reaction_text
 from ramstill.run.record import Paragraph, Run
 from ramstill.run.words import sealed_paragraph, trapped_air
 
-if TYPE_CHECKING:
-    from ramstill.run.account import Account, Part
-    from ramstill.run.kinds import Kind
-
 SMALL = 0.03  # a part less than this beside the largest is not told
 
 
-def words(run: Run, account: Account) -> tuple[Paragraph, ...]:
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of an error. name, kind, title: see docs/account.md; air: whose colour it has; value_si: what
+    it puts in, m/s or m; standard_error_si: of that value, 0 where it was shared exactly; onset_s: of a
+    fault, when it begins [s].
+    """
+
+    name: str
+    kind: PartKind
+    title: str
+    air: Tint
+    value_si: float
+    standard_error_si: float = 0.0
+    onset_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """Why a pointer is off at one time: `parts`, largest first, add up to indicated less true, m/s or m.
+
+    instrument: the pointer's name; at_s: of the sample that is meant [s]; indicated_si: NaN where nothing is
+    shown, and then there are no parts; readings: how many the shares rest on.
+    """
+
+    instrument: str
+    title: str
+    at_s: float
+    indicated_si: float
+    true_si: float
+    parts: tuple[Part, ...]
+    unit: Kind
+    readings: int
+    _run: Run
+
+    @property
+    def error_si(self) -> float:
+        """Indicated less true, m/s or m; NaN where nothing is shown."""
+        return self.indicated_si - self.true_si
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing is shown."""
+        return bool(np.isnan(self.indicated_si))
+
+    def part(self, name: str) -> Part:
+        """The part of that name; KeyError when there is none."""
+        for part in self.parts:
+            if part.name == name:
+                return part
+        raise KeyError(name)
+
+    def words(self) -> tuple[Paragraph, ...]:
+        """In words: its sum, what trapped air the instrument feels, what the pointer will do next."""
+        return _paragraphs(self._run, self)
+
+
+def _paragraphs(run: Run, account: Account) -> tuple[Paragraph, ...]:
     """The paragraphs: the sum, trapped air that has a way to the instrument, what comes next."""
     pointer = run.pointer(account.instrument)
     name, at_s = account.instrument, account.at_s
@@ -73,9 +130,10 @@ def what_next(run: Run, account: Account) -> str:
 
 def told(account: Account, most: int = 6) -> tuple[Part, ...]:
     """The parts that show once they are rounded and beside the largest, largest first."""
-    largest = abs(account.parts[0].value_si) if account.parts else 0.0
-    smallest = max(0.5 * step_of(account.unit) * account.unit.size, SMALL * largest)
-    return tuple(part for part in account.parts if abs(part.value_si) >= smallest)[:most]
+    values = np.array([[part.value_si] for part in account.parts])
+    step = step_of(account.unit) * account.unit.size
+    least = max(0.5 * step, SMALL * float(np.max(np.abs(values), initial=0.0)))
+    return tuple(account.parts[i] for i in largest(values, least, most))
 
 
 def _entry(account: Account, part: Part) -> str:
