@@ -152,6 +152,18 @@ def test_what_does_not_fit_is_refused() -> None:
         watching.show(2.0, np.full(3, 9e4))
     with pytest.raises(ValueError, match="same volumes"):
         watching.exchange(compile_network(airplanes.load("sailplane")))
+    with pytest.raises(ValueError, match="for the panel to feel"):
+        Watching(plane, compile_network(airplanes.load("sailplane")), 101_325.0)
+    for setting in (np.nan, np.inf, -1.0):
+        with pytest.raises(ValueError, match="a pressure above zero"):
+            watching.set_altimeter(setting)
+        with pytest.raises(ValueError, match="a pressure above zero"):
+            Watching(plane, network, setting)
+    pumped = airplanes.load("pressurised-turboprop")
+    on = compile_network(pumped)
+    panel, level = Watching(pumped, on, 101_325.0), np.full(len(on.node_names), 9e4)
+    with pytest.raises(ValueError, match="each boundary"):
+        panel.show(0.0, level, [9e4])
 
 
 @given(st.floats(20.0, 2e5), st.floats(-3e5, 3e5))

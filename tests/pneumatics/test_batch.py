@@ -132,6 +132,25 @@ def test_without_a_start_the_air_is_spun_up() -> None:
 
 
 @pytest.mark.parametrize(
+    ("wrong", "why"),
+    [
+        (
+            lambda: integrate_batch([system()], air(), TIMES, channels=["mast", "nothing"]),
+            "no volume 'nothing'",
+        ),
+        (lambda: integrate_batch([system()], air(), TIMES, dtype=np.int32), "not as int32"),
+        (lambda: integrate_batch([system()], air(), []), "at least one"),
+        (lambda: integrate_batch([system()], air(), [1.0, 0.0]), "never fall"),
+        (lambda: integrate_batch([system()], air(), TIMES, -1.0), "above zero"),
+        (lambda: grow(system(), air(), [0.0, np.nan], TOLERANCE_PA, INITIAL), "finite"),
+    ],
+)
+def test_what_cannot_be_asked_for_is_refused(wrong: Callable[[], object], why: str) -> None:
+    with pytest.raises(ValueError, match=why):
+        wrong()
+
+
+@pytest.mark.parametrize(
     "wrong",
     [
         lambda: integrate_batch([], air(), TIMES),

@@ -68,9 +68,15 @@ def test_a_slow_opening_is_spread_over_its_time():
     assert 0.0 < spread[2] < 1.0
 
 
-def test_an_unknown_tapping_is_named():
+def test_what_does_not_fit_is_refused():
     with pytest.raises(ValueError, match="'nowhere'"):
         step_departures(line_with_inlet(), ["nowhere"], np.full(2, P0), np.array([P0]))
+    with pytest.raises(ValueError, match="each volume and for each boundary"):
+        step_departures(line_with_inlet(), ["case"], np.full(3, P0), np.array([P0]))
+    with pytest.raises(ValueError, match="a link of the network"):
+        step_departures(
+            line_with_inlet(), ["case"], np.full(2, P0), np.array([P0]), [Change(9, 0.0, 1.0, 1.0)]
+        )
 
 
 def rush_with_inertia(excess_pa: float, time_s: np.ndarray) -> np.ndarray:

@@ -173,6 +173,25 @@ def test_what_does_not_fit_is_refused() -> None:
         session.exchange(CASES["sailplane"][1])
     with pytest.raises(ValueError, match="above zero"):
         Session(network, first, tolerance_pa=0.0)
+    with pytest.raises(ValueError, match="starts at a time"):
+        Session(network, first, np.nan)
+    by_name = dict(zip(network.boundary_names, first.tolist(), strict=True))
+    del by_name[network.boundary_names[1]]
+    with pytest.raises(ValueError, match=f"{network.boundary_names[1]!r} has none"):
+        Session(network, by_name)
+    for to, outside, slope, why in (
+        (np.nan, first, None, "goes on to a time"),
+        (np.inf, first, None, "goes on to a time"),
+        (6.0, by_name, None, "has none"),
+        (6.0, np.nan * first, None, "finite"),
+        (5.0, np.nan * first, None, "finite"),
+        (6.0, -first, None, "above zero"),
+        (6.0, first, np.inf * first, "finite"),
+    ):
+        with pytest.raises(ValueError, match=why):
+            session.advance(to, outside, slope)
+    assert session.time_s == 5.0
+    np.testing.assert_array_equal(session.outside_pa, first)
 
 
 def test_where_it_gives_up_it_stands_where_it_stood(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -66,7 +67,8 @@ class Watching:
 
     network: the air that it is on, for the order of the pressures and for how a pumped case empties;
     setting_pa: the altimeter setting as the pilot set it [Pa]; edits: as for `read`. `names`: what `show`
-    returns, in the order of `pointers_of`. Raises InputError for an edit of an instrument that is not there.
+    returns, in the order of `pointers_of`. Raises InputError for an edit of an instrument that is not there,
+    ValueError for a network without what the panel feels.
     """
 
     def __init__(
@@ -76,7 +78,8 @@ class Watching:
         setting_pa: float,
         edits: Iterable[PointerEdit] = (),
     ) -> None:
-        self.airplane, self.setting_pa = airplane, float(setting_pa)
+        self.airplane = airplane
+        self.set_altimeter(setting_pa)
         self.names = tuple(pointer.name for pointer in pointers_of(airplane))
         self._place = {name: i for i, name in enumerate(network.node_names)}
         self._wiring, self._figures, self._cards = _laid_out(airplane, self.names, self._place)
@@ -125,7 +128,12 @@ class Watching:
         return edits, tuple(found)
 
     def set_altimeter(self, setting_pa: float) -> None:
-        """Turn all settings to this [Pa], as far as their knobs go; it shows at the next look."""
+        """Turn all settings to this [Pa], as far as their knobs go; it shows at the next look.
+
+        Raises ValueError for what is no pressure.
+        """
+        if not 0.0 < setting_pa < inf:
+            raise ValueError(f"an altimeter setting is a pressure above zero, not {setting_pa} Pa")
         self.setting_pa = float(setting_pa)
 
     def show(
@@ -199,7 +207,10 @@ class Watching:
         if isinstance(outside_pa, Mapping):
             self._beyond[:] = [outside_pa.get(name, np.nan) for name in self._network.boundary_names]
         else:
-            self._beyond[:] = outside_pa
+            beyond = np.asarray(outside_pa, dtype=np.float64)
+            if beyond.shape != self._beyond.shape:
+                raise ValueError("one pressure is needed for each boundary")
+            self._beyond[:] = beyond
 
     def state(self) -> Glance:
         """How everything stands after the last look: to come back to, or to look ahead from."""
@@ -224,6 +235,9 @@ def _laid_out(
     wiring = np.full((count, panel.SHOWS_RATE + 1), -1, dtype=np.int64)
     figures, cards = np.zeros((count, panel.FIGURES)), np.zeros((2, 0))
     for i, instrument in enumerate(airplane.instruments):
+        missing = [name for name in tappings_of(instrument) if name not in place]
+        if missing:
+            raise ValueError(f"the network has no volume {missing[0]!r} for the panel to feel")
         felt = [place[name] for name in tappings_of(instrument)]
         card = np.array(sorted(getattr(instrument, "scale_error", ())), dtype=float).reshape(-1, 2).T
         wiring[i, panel.KIND], wiring[i, panel.FIRST], wiring[i, panel.SECOND] = (

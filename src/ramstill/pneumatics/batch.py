@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, DTypeLike, NDArray
 
-from ramstill.pneumatics.integrate import TOLERANCE_PA, Inside, spun_up
+from ramstill.pneumatics.integrate import TOLERANCE_PA, Inside, asked_for, spun_up
 from ramstill.pneumatics.network import Network
 from ramstill.pneumatics.stem import Stem, grow
 from ramstill.pneumatics.surroundings import Surroundings
@@ -38,7 +38,7 @@ def integrate_batch(
     default all. dtype: float32 or float64. workers: threads, one a processor by default; the values do not
     depend on it. Raises SolverError, ValueError.
     """
-    times = np.array(output_s, dtype=np.float64)
+    times = asked_for(output_s, tolerance_pa)
     around = [surroundings] * len(networks) if isinstance(surroundings, Surroundings) else list(surroundings)
     if len(around) != len(networks) or not len(networks):
         raise ValueError("a batch is one network or more, and surroundings for all or for each")
@@ -50,6 +50,11 @@ def integrate_batch(
     names = stem.network.node_names
     if any(network.node_names != names for network in networks):
         raise ValueError("the networks of a batch have the same volumes")
+    unknown = [name for name in channels or () if name not in names]
+    if unknown:
+        raise ValueError(f"the networks of a batch have no volume {unknown[0]!r}")
+    if np.dtype(dtype) not in (np.float32, np.float64):
+        raise ValueError(f"a batch comes as float32 or float64, not as {np.dtype(dtype)}")
     columns = np.array([names.index(name) for name in channels or names], dtype=np.int64)
     out = np.empty((len(networks), len(times), len(columns)), dtype=dtype)
     shared = stem.pressure_pa[:, columns].astype(out.dtype)

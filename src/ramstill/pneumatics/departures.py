@@ -89,11 +89,17 @@ def step_departures(
     network: as it is after the changes, its schedules read at `at_s` [s]. pressure_pa (n,), outside_pa (b,):
     before the step [Pa]; each link resists as it does with the difference that stands across it then. Heat
     through the walls as in the engine, in both, so that the difference is inertia and waves. Small changes,
-    laminar tubes: for a rush it is an estimate. Raises ValueError for an unknown tapping.
+    laminar tubes: for a rush it is an estimate. Raises ValueError for an unknown tapping
+    and what else does not fit.
     """
     for name in tappings:
         if name not in network.node_names:
             raise ValueError(f"the network has no tapping {name!r}")
+    sizes = (len(network.node_names),), (len(network.boundary_names),)
+    if (np.shape(pressure_pa), np.shape(outside_pa)) != sizes:
+        raise ValueError("one pressure is needed for each volume and for each boundary")
+    if any(not 0 <= change.link < len(network.link_names) for change in changes):
+        raise ValueError("a change is of a link of the network, by its place")
     place = [network.node_names.index(name) for name in tappings]
     mean, f = float(np.mean(pressure_pa)), _SOLVED_HZ
     links = links_of(network, mean, at_s, _across(network, pressure_pa, outside_pa, changes))

@@ -64,11 +64,7 @@ def solve(
 
     with_temperature: the temperatures as well.
     """
-    times = np.atleast_1d(np.asarray(output_s, dtype=np.float64))
-    if not len(times) or not np.isfinite(times).all() or (np.diff(times) < 0.0).any():
-        raise ValueError("output times are finite and never fall, and there is at least one")
-    if not tolerance_pa > 0.0:
-        raise ValueError("the tolerance is a pressure above zero")
+    times = asked_for(output_s, tolerance_pa)
     start = min(surroundings.start_s, float(times[0])) if start_s is None else float(start_s)
     if start > times[0]:
         raise ValueError("an output time lies before the start")
@@ -94,6 +90,16 @@ def solve(
         evaluations=int(counts[2]),
         temperature_k=temperatures(plumbing, output) if with_temperature else None,
     )
+
+
+def asked_for(output_s: ArrayLike, tolerance_pa: float) -> FloatArray:
+    """The output times (t,) [s]; ValueError for what no run can be asked for."""
+    times = np.atleast_1d(np.array(output_s, dtype=np.float64))
+    if not len(times) or not np.isfinite(times).all() or (np.diff(times) < 0.0).any():
+        raise ValueError("output times are finite and never fall, and there is at least one")
+    if not tolerance_pa > 0.0:
+        raise ValueError("the tolerance is a pressure above zero")
+    return times
 
 
 def state_from(network: Network, plumbing: Plumbing, initial_pa: ArrayLike | Inside) -> FloatArray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isfinite
 from typing import NamedTuple
 
 import numpy as np
@@ -103,6 +104,8 @@ class Session:
     ) -> None:
         if not tolerance_pa > 0.0:
             raise ValueError("the tolerance is a pressure above zero")
+        if not isfinite(start_s):
+            raise ValueError(f"a session starts at a time, not at {start_s} s")
         self.tolerance_pa, self._time = float(tolerance_pa), float(start_s)
         self._around: Mapping[str, Schedule] = dict(around or {})
         self._opened: Mapping[str, Schedule] = {}
@@ -136,14 +139,22 @@ class Session:
         self._row = int(np.searchsorted(self._shares.knots, self._time, "right"))
         self._step, self._afresh = 0.0, True
 
-    def _held(self, outside: ArrayLike | Mapping[str, float]) -> FloatArray:
+    def _held(self, outside: ArrayLike | Mapping[str, float], pressures: bool = True) -> FloatArray:
         """One figure for each boundary, (b,)."""
         names = self._laid.network.boundary_names
         if isinstance(outside, Mapping):
-            return np.array([outside[name] for name in names], dtype=np.float64)
+            missing = [name for name in names if name not in outside]
+            if missing:
+                raise ValueError(f"one figure is needed for each boundary: {missing[0]!r} has none")
+            outside = [outside[name] for name in names]
         held = np.array(outside, dtype=np.float64)
         if held.shape != (len(names),):
             raise ValueError("one figure is needed for each boundary")
+        values = held.tolist()
+        if not isfinite(sum(values)):
+            raise ValueError("the figures for the boundaries are finite numbers")
+        if pressures and values and min(values) <= 0.0:
+            raise ValueError("the pressures outside are above zero")
         return held
 
     @property
@@ -189,12 +200,15 @@ class Session:
         The air outside goes in a straight line from what it was to what is given, (b,) or by name [Pa]; with
         its slope at the end [Pa/s] on a cubic that leaves with the slope it came with. jump: it becomes what
         is given at once and stays; so it does where no time passes. Raises SolverError as `integrate` does,
-        the session then standing where it stood, and ValueError for a time that lies behind.
+        the session then standing where it stood, and ValueError for a time that lies behind and for
+        what is no pressure.
         """
         to, then, span = float(to_s), self._held(outside_pa), float(to_s) - self._time
-        if not span >= 0.0:
+        if not isfinite(to):
+            raise ValueError(f"a session goes on to a time, not to {to} s")
+        if span < 0.0:
             raise ValueError(f"the session stands at {self._time:.6g} s and does not go back to {to:.6g} s")
-        slope = None if slope_pa_s is None else self._held(slope_pa_s)
+        slope = None if slope_pa_s is None else self._held(slope_pa_s, pressures=False)
         if span == 0.0:
             self._outside, self._afresh = then, True
             self._slope = np.zeros_like(then) if slope is None else slope

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ramstill.pneumatics.alike import alike_until
 from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces
-from ramstill.pneumatics.integrate import Inside, advance, state_from
+from ramstill.pneumatics.integrate import Inside, advance, asked_for, state_from
 from ramstill.pneumatics.network import FloatArray, IntArray, Network
 from ramstill.pneumatics.outside import Outside
 from ramstill.pneumatics.surroundings import Surroundings
@@ -80,8 +80,9 @@ def grow(
     tolerance_pa: float,
     initial: ArrayLike | Inside,
 ) -> Stem:
-    """Work out what cases branch off, from the air inside at the first output time. Raises SolverError."""
-    times = np.array(output_s, dtype=np.float64)
+    """Work out what cases branch off, from the air inside at the first output time. Raises SolverError,
+    ValueError."""
+    times = asked_for(output_s, tolerance_pa)
     plumbing, touched = assemble(network)
     state = state_from(network, plumbing, initial)
     outside = outside_arrays(surroundings, touched, times[0], times[-1])
