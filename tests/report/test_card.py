@@ -212,3 +212,12 @@ def test_without_typst_one_line_says_what_is_missing(tmp_path, monkeypatch):
     with pytest.raises(InputError, match="PDF: typst: read not installed; allowed: the Python package typst"):
         report.write_card(airplane.load("low-wing-mast"), tmp_path / "card")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_an_alternate_source_that_moves_no_altimeter_has_dashes_in_its_place() -> None:
+    table = airplane.table("high-wing-tube")
+    for part in ("instrument", "line"):
+        table[part] = [one for one in table[part] if "altimeter.static" not in one.values()]
+    table["instrument"] = [one for one in table["instrument"] if one["kind"] != "altimeter"]
+    rows = card_content(airplane.from_dict(table))["alternate"]
+    assert [cell for row in rows for _, cell in row["at"]] == ["–"] * 6

@@ -81,7 +81,7 @@ def card_content(plane: Airplane) -> dict[str, Any]:
         "then": words.then(figures),
         "phases": _phases(figures, size),
         "no_phases": figures.no_phases,
-        "powered": plane.performance is None or plane.performance.engine is not None,
+        "powered": figures.powered,
         "phase_note": _phase_note(figures, unit),
         "lines": _lines(figures),
         "alternate": _alternate(figures, size),
@@ -179,18 +179,17 @@ def _alternate(figures: CardFigures, size: float) -> list[dict[str, Any]]:
             "name": row.name,
             "normal": f"{row.normal_m_s / size:.0f}",
             "at": [
-                ["nothing" if isnan(fast) else f"{fast / size:.0f}", _signed(number(higher / FT, 10))]
-                for fast, higher in zip(
-                    row.shown_m_s, row.higher_m or (0.0,) * len(row.shown_m_s), strict=True
-                )
+                ["nothing" if isnan(fast) else f"{fast / size:.0f}", _higher(higher)]
+                for fast, higher in zip(row.shown_m_s, row.higher_m, strict=True)
             ],
         }
         for row in figures.alternate.rows
     ]
 
 
-def _or_nothing(value: float, size: float, step: float) -> str:
-    return "–" if isnan(value) else number(value / size, step)
+def _higher(height_m: float) -> str:
+    """How much more an altimeter shows; a dash where none is moved."""
+    return "–" if isnan(height_m) else _signed(number(height_m / FT, 10))
 
 
 def _blockage_note(figures: CardFigures, unit: str, size: float, altitude: str) -> str:

@@ -10,7 +10,8 @@ from ramstill.air.units import FT
 from ramstill.pictures.of_airplane import plain
 from ramstill.run.card_lines import side_of
 from ramstill.run.card_steady import readings
-from ramstill.run.phrases import first_down, listed
+from ramstill.run.card_tables import STEP_M
+from ramstill.run.phrases import first_down, first_up, listed
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -26,8 +27,7 @@ _FEW_FT = 50.0  # an altimeter that follows 500 ft to this is right [ft]
 
 def fly_first(figures: CardFigures) -> list[str]:
     """The steps that keep the airplane flying, whatever is wrong with its pointers."""
-    plane = figures.airplane
-    engine = plane.performance is None or plane.performance.engine is not None
+    plane, engine = figures.airplane, figures.powered
     steps = ["Wings level by the horizon or the attitude indicator." + (_AUTOPILOT if engine else "")]
     settings = "Pitch and power" if engine else "Pitch"
     if figures.phases:
@@ -65,8 +65,7 @@ def _heat(plane: Airplane) -> str:
 
 def cross_check(figures: CardFigures) -> list[str]:
     """What to compare with what, the witness that shares least with the pointers first."""
-    plane = figures.airplane
-    engine = plane.performance is None or plane.performance.engine is not None
+    plane, engine = figures.airplane, figures.powered
     settings = "pitch and power" if engine else "pitch"
     says = "the table says" if figures.phases else "your handbook says"
     where = f"{says} {'they give' if engine else 'it gives'}"
@@ -110,7 +109,7 @@ def _other_readings(plane: Airplane) -> list[str]:
         alike = [one for one in rest if own & _sides_of(plane, one)]
         if apart:
             others = listed([_the(one) for one in apart])
-            step = f"{_first_up(_the(first[0]))} against {others}: other openings, other lines."
+            step = f"{first_up(_the(first[0]))} against {others}: other openings, other lines."
             if len(apart) > 1 and _sides_of(plane, apart[0]) & _sides_of(plane, apart[1]):
                 step += " These share theirs with one another."
             steps.append(step)
@@ -118,7 +117,7 @@ def _other_readings(plane: Airplane) -> list[str]:
             others = listed([_the(one) for one in alike])
             verb = "hangs" if len(alike) == 1 else "hang"
             steps.append(
-                f"{_first_up(others)} {verb} on the same lines as {_the(first[0])}: they err together, and "
+                f"{first_up(others)} {verb} on the same lines as {_the(first[0])}: they err together, and "
                 "that they agree says nothing of the air."
             )
     return steps
@@ -160,10 +159,9 @@ def then(figures: CardFigures) -> list[str]:
     if apart:
         steps.append(f"Use what hangs on other openings: {apart}.")
     else:
-        engine = plane.performance is None or plane.performance.engine is not None
+        settings = "pitch and power" if figures.powered else "pitch, sound and feel"
         steps.append(
-            f"What there is instead: {'pitch and power' if engine else 'pitch, sound and feel'}, and GPS "
-            "ground speed and height, down to the landing."
+            f"What there is instead: {settings}, and GPS ground speed and height, down to the landing."
         )
     if any(o.kind == "static-drain" for o in plane.openings):
         steps.append("The quick drain is no alternate source: leave it shut in flight.")
@@ -189,10 +187,6 @@ def _named(plane: Airplane, names: Sequence[str]) -> str:
     """Pointers, or instruments with several, by the titles of their instruments, each once."""
     owners = dict.fromkeys(name.split(".")[0] for name in names)
     return listed([f"the {first_down(plane.instrument(name).title)}" for name in owners])
-
-
-def _first_up(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def blockage_rows(figures: CardFigures, size: float) -> list[dict[str, Any]]:
@@ -226,7 +220,8 @@ def _follows(moved_ft: list[float]) -> str:
     if isnan(moved_ft[0]):
         return "none"
     _, up, down = moved_ft
-    if abs(up - 500.0) < _FEW_FT and abs(down + 500.0) < _FEW_FT:
+    step = STEP_M / FT
+    if abs(up - step) < _FEW_FT and abs(down + step) < _FEW_FT:
         return "follows"
     if abs(up) < _FEW_FT and abs(down) < _FEW_FT:
         return "stands still"

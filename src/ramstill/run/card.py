@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ramstill.air.units import FT
+from ramstill.flight.course import USUAL_POWER
 from ramstill.run.card_lines import Side, sides
 from ramstill.run.card_phases import PhaseRow, phases
-from ramstill.run.card_steady import LEVEL_POWER, readings
+from ramstill.run.card_steady import readings
 from ramstill.run.card_tables import Alternate, Blockage, alternate, blockages
 
 if TYPE_CHECKING:
@@ -62,15 +63,19 @@ class CardFigures:
     measured: int
     figures: int
 
+    @property
+    def powered(self) -> bool:
+        """Whether there is an engine to set."""
+        return has_engine(self.airplane)
+
 
 def card_figures(plane: Airplane) -> CardFigures:
     """Work out the figures of a card. Takes well under a second once the engine is compiled."""
     altitudes = (LOW_M, highest(plane))
     rows, why = phases(plane, altitudes)
     cruise = next((row.at[0] for row in rows if row.name == "cruise"), None)
-    power = LEVEL_POWER if cruise is None else cruise.power
-    if plane.performance is not None and plane.performance.engine is None:
-        power = 0.0
+    level = USUAL_POWER["level"] if cruise is None else cruise.power
+    power = level if has_engine(plane) else 0.0
     speeds = plane.speeds
     shown = [
         ("approach", float(speeds.approach), 1.0),
@@ -99,6 +104,11 @@ def card_figures(plane: Airplane) -> CardFigures:
         measured=measured,
         figures=len(found),
     )
+
+
+def has_engine(plane: Airplane) -> bool:
+    """Whether an airplane has an engine; one whose file does not say is taken to."""
+    return plane.performance is None or plane.performance.engine is not None
 
 
 def highest(plane: Airplane) -> float:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ramstill import air
+from ramstill.flight.course import USUAL_POWER
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from ramstill.run.record import FloatArray
 
 FREE_OF_GROUND_M = 300.0  # high enough that no opening feels the ground [m]
-LEVEL_POWER = 0.65  # of an airplane whose file does not say; as in a planned flight
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Held:
     cas_m_s: float
     flap: float = 0.0
     gear: float = 0.0
-    power: float = LEVEL_POWER
+    power: float = USUAL_POWER["level"]
 
     def truth(self, plane: Airplane) -> Truth:
         """What is true in it, (1,); the wing carries the weight and nothing more."""
