@@ -38,6 +38,18 @@ class FlightPath:
     title: str = "planned flight"
 
 
+def right_setting(day: air.Day, elevation_m: float, source: str, field: str) -> float:
+    """The altimeter setting [Pa] with which an altimeter at a field shows its elevation [m].
+
+    Raises InputError naming `field` of the file `source` for an elevation at which there is no air.
+    """
+    try:
+        field_pa = float(day.pressure(float(air.geopotential_from_geometric(elevation_m))))
+        return float(air.altimeter_setting(field_pa, elevation_m))
+    except ValueError as error:
+        raise InputError(source, field, f"{elevation_m:g} m", str(error)) from None
+
+
 def plan(
     flight: FlightPlan, airplane: Airplane, day: air.Day | None = None, source: str = "flight plan"
 ) -> FlightPath:
@@ -48,15 +60,7 @@ def plan(
     Raises InputError naming the leg that cannot be flown.
     """
     day = day or air.Day()
-    elevation = float(air.geopotential_from_geometric(flight.field_elevation))
-    try:
-        field_pa = float(day.pressure(elevation))
-    except ValueError as error:
-        raise InputError(
-            source, "flight.field_elevation", f"{flight.field_elevation:g} m", str(error)
-        ) from None
-    # what is right at the field: with it set, the altimeter there shows the elevation
-    correct_pa = float(air.altimeter_setting(field_pa, flight.field_elevation))
+    correct_pa = right_setting(day, flight.field_elevation, source, "flight.field_elevation")
     course = Course.begin(flight, airplane, day, correct_pa, source)
     for number, leg in enumerate(flight.leg):
         after = flight.leg[number + 1] if number + 1 < len(flight.leg) else None

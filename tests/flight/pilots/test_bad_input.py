@@ -79,6 +79,7 @@ def test_a_target_that_is_never_reached_because_of_how_it_is_flown() -> None:
         ({"kind": "level", "duration": "60 s", "speed": "140 kt"}, "pilot.task[1].speed"),
         ({"kind": "descent", "to": "1000 ft", "rate": "4000 ft/min"}, "pilot.task[1]"),
         ({"kind": "level", "duration": "25 h"}, "pilot.task"),
+        ({"kind": "level", "duration": "0.1 s"}, "pilot.task"),
     ],
 )
 def test_a_task_that_cannot_be_flown(task: dict[str, Any], field: str) -> None:
@@ -112,6 +113,8 @@ def test_a_table_that_does_not_hold(changes: dict[str, Any], field: str) -> None
         ({"start_speed": "40 kt"}, "pilot.start_speed"),
         ({"start_speed": "140 kt"}, "pilot.start_speed"),
         ({"start_altitude": "200000 ft"}, "pilot.start_speed"),
+        ({"altimeter_setting": "1 hPa"}, "pilot.altimeter_setting"),
+        ({"field_elevation": "200000 ft", "start_altitude": "210000 ft"}, "pilot.field_elevation"),
     ],
 )
 def test_a_start_that_cannot_be(changes: dict[str, Any], field: str) -> None:

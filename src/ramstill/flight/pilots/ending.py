@@ -36,7 +36,7 @@ def flown(loop: Loop) -> Flown:
         number = len(loop.phases)
         allowed = "an altitude that is reached in that time, a longer `within`, or another style"
         raise InputError(loop.source, f"pilot.task[{number}].to", late.text, allowed)
-    count = max(loop.i + 1, 2)
+    count = loop.i + 1
     path = _path(loop, count)
     names = loop.watching.names
     seen = cues.averaged(seen_at(loop, slice(0, count)), STEP_S)

@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from ramstill import air
 from ramstill.air.constants import G0, R_AIR
-from ramstill.air.units import FT
+from ramstill.air.units import FT, HPA
 from ramstill.errors import InputError
 from ramstill.flight import point_mass
 from ramstill.flight.legs import FLAP_TRAVEL_S, GEAR_TRAVEL_S
+from ramstill.flight.path import right_setting
 from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEAT_AFTER_S, OTHER, Checking
 from ramstill.flight.pilots.ending import FLAPS, STEP_S, flown, seen_at, warned_speeds
 from ramstill.flight.pilots.faulty import Faulty
@@ -94,19 +95,18 @@ class Loop:
 
     def _set(self, day: air.Day, plan: PilotPlan) -> None:
         """The altimeter setting, and what it makes of pressure altitude."""
-        try:
-            field_pa = float(day.pressure(float(air.geopotential_from_geometric(plan.field_elevation))))
-            correct = float(air.altimeter_setting(field_pa, plan.field_elevation))
-        except ValueError as error:
-            read = f"{plan.field_elevation:g} m"
-            raise InputError(self.source, "pilot.field_elevation", read, str(error)) from None
+        correct = right_setting(day, plan.field_elevation, self.source, "pilot.field_elevation")
         if plan.start_altitude <= plan.field_elevation:
             allowed = f"above the field at {plan.field_elevation / FT:,.0f} ft"
             read = f"{plan.start_altitude / FT:,.0f} ft"
             raise InputError(self.source, "pilot.start_altitude", read, allowed)
         self.setting_pa = correct if plan.altimeter_setting is None else plan.altimeter_setting
         self.offset_m = float(air.pressure_altitude(correct))  # of shown altitude, with the right setting
-        self.set_offset_m = float(air.pressure_altitude(self.setting_pa))
+        try:
+            self.set_offset_m = float(air.pressure_altitude(self.setting_pa))
+        except ValueError as error:
+            read = f"{self.setting_pa / HPA:g} hPa"
+            raise InputError(self.source, "pilot.altimeter_setting", read, str(error)) from None
 
     def _outside_k(self) -> float:
         """About how cold it will be outside on average: what lines outside the cabin are as cold as [K]."""
@@ -132,6 +132,9 @@ class Loop:
         for task in self.tasks:
             if not self._task(task):
                 break
+        if self.i == 0:
+            read, allowed = "a flight that is over as it begins", f"tasks of {STEP_S:g} s or more in all"
+            raise InputError(self.source, "pilot.task", read, allowed)
         return flown(self)
 
     def _begin(self) -> None:
