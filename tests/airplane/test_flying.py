@@ -52,6 +52,18 @@ CASES = {
         put(2, "performance", "book", 1, "flap"),
         'performance.book number 2: flap: read "2.0"; allowed: at most 1',
     ),
+    "an engine quicker than the model": (
+        put("1 ms", "performance", "engine", "response"),
+        'performance.engine.response: read "1 ms"; allowed: 0.1 s or more',
+    ),
+    "rated above all air": (
+        put("300000 ft", "performance", "engine", "critical_altitude"),
+        'performance.engine.critical_altitude: read "300000 ft"; allowed: an altitude from -1500 m to',
+    ),
+    "a climb below the ground": (
+        put("-90000 ft", "performance", "book", 2, "altitude"),
+        'performance.book number 3: altitude: read "-90000 ft"; allowed: an altitude from -1500 m to',
+    ),
     "power in newtons": (
         put("80 N", "performance", "engine", "shaft_power"),
         'performance.engine.shaft_power: read "80 N"; allowed: a number and a unit of power',

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from ramstill import air, airplane
 from ramstill.air.constants import G0, R_AIR, RHO0
 from ramstill.air.units import FT, KT
+from ramstill.airplane.flying import QUICKEST_S
 from ramstill.flight import motion
 from ramstill.flight import point_mass as of
 from ramstill.flight.trim import trim
@@ -181,6 +182,17 @@ def test_nose_and_engine_lag():
     after = motion.advance(FLYERS["business-jet"], state, controls, 1.0)
     assert after[of.PITCH] - start.pitch_rad == pytest.approx(0.01 * (1.0 - exp(-1.0)), rel=1e-5)
     assert after[of.POWER] - 1.0 == pytest.approx((start.power - 1.0) * exp(-1.0 / 3.0), rel=1e-5)
+
+
+def test_the_quickest_engine_is_followed():
+    """Two steps for its time constant: fourth order is off by 1 % of what is left to go at most."""
+    flyer, start = FLYERS["low-wing-mast"].copy(), steady("low-wing-mast")
+    flyer[of.ENGINE_LAG] = QUICKEST_S
+    assert QUICKEST_S >= 2.0 * motion.LONGEST_STEP_S
+    state, controls = start.state(), start.controls()
+    controls[of.LEVER] = 1.0
+    left = 1.0 - motion.advance(flyer, state, controls, QUICKEST_S)[of.POWER]
+    assert left == pytest.approx((1.0 - start.power) * exp(-1.0), rel=0.01)
 
 
 def test_wind():

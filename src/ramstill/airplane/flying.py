@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 NONE = Figure(0.0, "assumed", text="0")
 FULL = Figure(1.0, "assumed", text="1")
+LOWEST_M, HIGHEST_M = -1500.0, 20000.0  # [m] between which the flight model has air
+QUICKEST_S = 0.1  # [s] two of the flight model's steps; an engine that is quicker it cannot follow
 STALLS_AGREE = 0.03  # a stall speed may be off the one in [speeds] or in the book by this share
 
 
@@ -39,7 +41,22 @@ def _at_most_one(share: Figure) -> Figure:
     return share
 
 
+def _in_the_air(altitude: Figure) -> Figure:
+    if not LOWEST_M <= altitude <= HIGHEST_M:
+        allowed = f"an altitude from {LOWEST_M:g} m to {HIGHEST_M:g} m"
+        raise complain(f'"{altitude.text or float(altitude)}"', allowed)
+    return altitude
+
+
+def _followed(time: Figure) -> Figure:
+    if time < QUICKEST_S:
+        raise complain(f'"{time.text or float(time)}"', f"{QUICKEST_S:g} s or more")
+    return time
+
+
 Part = Annotated[Share, AfterValidator(_at_most_one)]
+Altitude = Annotated[Length, AfterValidator(_in_the_air)]
+Response = Annotated[TimeAboveZero, AfterValidator(_followed)]
 
 
 class Propeller(Element):
@@ -54,7 +71,7 @@ class Propeller(Element):
     falls: Literal["piston", "turbine"]
     """how power falls in thin air: a piston engine's by Gagg and Ferrar, a turbine's with a power of the
     density"""
-    critical_altitude: Length = Figure(0.0, "assumed", text="0 ft")
+    critical_altitude: Altitude = Figure(0.0, "assumed", text="0 ft")
     """altitude of the standard day up to which it gives its rated power [m]"""
     density_exponent: NumberAboveZero = FULL
     """of a turbine: above its critical altitude power goes with the density to this power [-]"""
@@ -62,7 +79,7 @@ class Propeller(Element):
     """of one propeller [m]"""
     figure_of_merit: Annotated[NumberAboveZero, AfterValidator(_at_most_one)]
     """thrust power and power of its slipstream together, over power at the shaft [-]"""
-    response: TimeAboveZero = Figure(1.0, "assumed", text="1 s")
+    response: Response = Figure(1.0, "assumed", text="1 s")
     """time constant with which the power follows the lever [s]"""
 
 
@@ -79,7 +96,7 @@ class Jet(Element):
     """thrust goes with the density to this power [-]"""
     mach_fall: Share = NONE
     """share of the thrust at rest that is lost for each Mach [-]"""
-    response: TimeAboveZero = Figure(2.0, "assumed", text="2 s")
+    response: Response = Figure(2.0, "assumed", text="2 s")
     """time constant with which the thrust follows the lever [s]"""
 
 
@@ -99,7 +116,7 @@ class Climbs(Element):
 
     kind: Literal["climb"]
     """what is stated"""
-    altitude: Length
+    altitude: Altitude
     """pressure altitude [m]"""
     speed: SpeedAboveZero
     """calibrated [m/s]"""
@@ -114,7 +131,7 @@ class Cruises(Element):
 
     kind: Literal["level"]
     """what is stated"""
-    altitude: Length
+    altitude: Altitude
     """pressure altitude [m]"""
     power: Part
     """share of rated power or thrust"""

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from ramstill import air
 from ramstill.air.constants import RHO0
-from ramstill.airplane.flying import Jet, Propeller
+from ramstill.airplane.flying import HIGHEST_M, LOWEST_M, Jet, Propeller
 from ramstill.errors import InputError
 
 if TYPE_CHECKING:
@@ -63,8 +63,7 @@ LOOKS = 13
 
 PITCH_LAG_S = 1.0  # [s] assumed: with which the nose follows the stick
 NO_CRITICAL_MACH = 9.0  # [-] where the file has none
-LOWEST_M, STEP_M = -1500.0, 100.0  # [m] of the table of air
-HIGHEST_M = 20000.0  # [m] of the table of air
+STEP_M = 100.0  # [m] of the table of air
 
 
 def flyer(

@@ -8,7 +8,7 @@ from ramstill import air, airplane
 from ramstill.air.units import FPM, FT, KT
 from ramstill.airplane.reading import hangar
 from ramstill.faults import Fault
-from ramstill.flight import motion, outside, point_mass
+from ramstill.flight import outside, point_mass
 from ramstill.flight.pilots import Flown, fly, parse_pilot
 from ramstill.flight.pilots.onward import ROW, fly_on, layout
 
@@ -115,4 +115,3 @@ def test_power_and_pitch_are_where_the_truth_has_them() -> None:
     assert truth.tas_m_s * np.sin(path) == pytest.approx(truth.climb_m_s, abs=1e-9)
     assert (truth.power >= 0.0).all()
     assert (truth.power <= 1.0).all()
-    assert motion.LONGEST_STEP_S <= 0.05
