@@ -99,7 +99,7 @@ class Shown:
         """Pressure altitude of what is set, () or (t,) [m]."""
         return np.asarray(altitude_of_setting(self.truth.altimeter_setting_pa))
 
-    @property
+    @cached_property
     def stops(self) -> tuple[float, float]:
         """The two ends of its scale, SI; infinite for what has none, or only blanks."""
         if self.pointer.kind in ("air-data-computer", "encoder"):
