@@ -16,6 +16,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ramstill.air.airspeed import HALF
+from ramstill.air.airspeed import POWER as EXPONENT
 from ramstill.air.constants import A0, G0, GAMMA, P0, R_AIR
 from ramstill.air.units import FPM, FT, KT
 from ramstill.flight.motion import air_at, coefficients, most_lift, thrust
@@ -34,12 +36,10 @@ OTHER_ALTITUDE_OFF = 200.0 * FT  # a second altimeter beside the first [m]
 OTHER_RATE_OFF = 600.0 * FPM  # a vertical speed indicator beside the altimeter's own movement [m/s]
 WINDOW_S = 4.0  # over which movement is judged, and everything averaged [s]
 LASTS_S = 3.0  # a cue that lasts less is not one [s]
-_HALF, _POWER = (GAMMA - 1.0) / 2.0, GAMMA / (GAMMA - 1.0)
 SLOWEST = 15.0  # [m/s] shown; below it no airspeed asks for anything
 
-PITCH_CUE, CLIMB_CUE, WARNING_CUE, SPEED_CUE, READ_BACK_CUE, OTHER_CUE, BLANK_CUE = range(
-    7
-)  # as in flown.CUES
+# As in flown.CUES.
+PITCH_CUE, CLIMB_CUE, WARNING_CUE, SPEED_CUE, READ_BACK_CUE, OTHER_CUE, BLANK_CUE = range(7)
 
 # Columns of what is compared, all averaged over the window, SI; NaN where there is nothing.
 (
@@ -67,8 +67,8 @@ def asked_for(flyer: Array, seen: Array) -> tuple[float, float, float]:
     """Pitch attitude [rad], climb and true airspeed [m/s] of a healthy airplane that shows what is seen."""
     cas, flap, gear = max(seen[CAS], SLOWEST), seen[FLAP], seen[GEAR]
     pressure, temperature = air_at(flyer, seen[ALTITUDE])
-    impact = P0 * ((1.0 + _HALF * (cas / A0) ** 2) ** _POWER - 1.0)  # the law of calibrated airspeed
-    mach = sqrt(((impact / pressure + 1.0) ** (1.0 / _POWER) - 1.0) / _HALF)
+    impact = P0 * ((1.0 + HALF * (cas / A0) ** 2) ** EXPONENT - 1.0)  # the law of calibrated airspeed
+    mach = sqrt(((impact / pressure + 1.0) ** (1.0 / EXPONENT) - 1.0) / HALF)
     speed = mach * sqrt(GAMMA * R_AIR * temperature)
     load = 0.5 * GAMMA * pressure * mach * mach * flyer[AREA]
     weight = flyer[MASS] * G0
@@ -99,7 +99,7 @@ def disagree(flyer: Array, seen: Array, warned_at: float, out: Array) -> None:
         out[CLIMB_CUE] = abs(seen[ALTITUDE_RATE] - climb) / max(CLIMB_OFF, speed * PITCH_OFF)
         over_ground = sqrt(max(speed * speed - seen[ALTITUDE_RATE] ** 2, 0.0)) - flyer[HEADWIND]
         out[SPEED_CUE] = abs(seen[GROUND_SPEED] - over_ground) / SPEED_OFF
-    if seen[CAS] != seen[CAS] or seen[ALTITUDE] != seen[ALTITUDE]:
+    else:
         out[BLANK_CUE] = 2.0
     if seen[WARNED] > 0.5 and warned_at > 0.0:
         out[WARNING_CUE] = max(seen[CAS] - warned_at, 0.0) / WARNED_OFF

@@ -1,4 +1,7 @@
-"""What the pilot sees and when: each look takes the pointers as they stand, and is known a reaction later."""
+"""What the pilot sees and when: each look takes the pointers as they stand, and is known a reaction later.
+
+Importing this brings Numba in: import it inside the function that flies.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,7 @@ from numpy.typing import NDArray
 
 from ramstill.air.units import FPM, FT, KT
 from ramstill.errors import InputError
+from ramstill.flight.pilots import cues
 from ramstill.instruments import pointers_of
 
 if TYPE_CHECKING:
@@ -117,7 +121,8 @@ class Eyes:
         a, b, c = self._noise.standard_normal(3).tolist()
         airspeed, altitude = airspeed + READ_SPEED * a, altitude + READ_ALTITUDE * b
         seen = seen.copy()
-        seen[0], seen[2], seen[13] = airspeed, altitude, seen[13] + READ_RATE * c
+        seen[cues.CAS], seen[cues.ALTITUDE] = airspeed, altitude
+        seen[cues.OTHER_RATE] += READ_RATE * c
         self._coming.append(Look(at_s, airspeed, altitude, seen))
         self._next_s += self.scan_s
 
