@@ -127,11 +127,10 @@ def state(
     path_rad: float = 0.0,
     pitch_rad: float = 0.0,
     power: float = 0.0,
-    distance_m: float = 0.0,
 ) -> Array:
     """A state: true airspeed [m/s], geometric height above sea level [m], path angle and pitch [rad], power
-    as the engine gives it [0 to 1], distance over the ground [m]."""
-    return np.array([true_speed_m_s, path_rad, height_m, distance_m, pitch_rad, power], dtype=float)
+    as the engine gives it [0 to 1]; distance over the ground counts from here."""
+    return np.array([true_speed_m_s, path_rad, height_m, 0.0, pitch_rad, power], dtype=float)
 
 
 def controls(

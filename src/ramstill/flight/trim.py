@@ -123,24 +123,18 @@ def trim(
     )
 
 
-def level_speed(
-    plane: Airplane,
-    day: air.Day | None,
-    height_m: float,
-    power: float,
-    *,
-    flap: float = 0.0,
-    gear: float = 0.0,
-    airbrake: float = 0.0,
-) -> float:
-    """Highest calibrated airspeed [m/s] of level flight with a power. InputError where there is none."""
+def level_speed(plane: Airplane, day: air.Day | None, height_m: float, power: float) -> float:
+    """Highest calibrated airspeed [m/s] of level flight with a power, all up and in.
+
+    InputError where there is none.
+    """
     flyer = point_mass.flyer(plane, day)
     from ramstill.flight import motion
 
-    slow = slowest(flyer, height_m, flap) * 1.0001
+    slow = slowest(flyer, height_m) * 1.0001
 
     def spare(cas: float) -> float:
-        moment = _moment(flyer, height_m, cas, flap, gear, airbrake)
+        moment = _moment(flyer, height_m, cas, 0.0, 0.0, 0.0)
         given = motion.thrust(flyer, power, moment.speed, moment.pressure, moment.temperature)
         return given - _for_climb(plane.name, moment, 0.0)[2]
 
