@@ -16,13 +16,14 @@ from ramstill.flight import point_mass
 from ramstill.flight.legs import FLAP_TRAVEL_S, GEAR_TRAVEL_S
 from ramstill.flight.path import right_setting
 from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEAT_AFTER_S, OTHER, Checking
-from ramstill.flight.pilots.ending import FLAPS, STEP_S, flown, seen_at, warned_speeds
+from ramstill.flight.pilots.ending import FLAPS, flown, seen_at, warned_speeds
 from ramstill.flight.pilots.faulty import Faulty
 from ramstill.flight.pilots.flown import CUES, Event, Flown
 from ramstill.flight.pilots.hands import Autopilot, Hands, reached
 from ramstill.flight.pilots.known import Knowing, Known
+from ramstill.flight.pilots.logged import STEP_S, Logged
 from ramstill.flight.pilots.onward import ROW, fly_on, layout
-from ramstill.flight.pilots.seeing import Eyes, Followed, followed
+from ramstill.flight.pilots.seeing import Eyes, followed
 from ramstill.flight.tables import LONGEST_S
 from ramstill.instruments import Watching, pointers_of
 from ramstill.pneumatics import (
@@ -63,7 +64,7 @@ def fly(
         raise InputError(airplane.name, "plumbing", str(error), allowed) from None
 
 
-class Loop:
+class Loop(Logged):
     """One flight while it is being flown."""
 
     def __init__(
@@ -76,7 +77,7 @@ class Loop:
             raise InputError(
                 source, "airplane", f"{airplane.name} without [performance]", error.allowed
             ) from None
-        self.follows: Followed = followed(airplane, plan, source)
+        self.follows = followed(airplane, plan, source)
         self._set(day, plan)
         self.knowing = Knowing(airplane, day, self.flyer, self.offset_m, source)
         self.tasks: tuple[Known, ...] = self.knowing.tasks(plan)
@@ -88,10 +89,9 @@ class Loop:
         self.warned = warned_speeds(self.flyer, plan.start_altitude)
         steps = round(longest / STEP_S) + len(self.tasks) + 2
         self.healthy: Network = compile_network(airplane, outside_temperature_k=self._outside_k())
-        self.faulty: Faulty = Faulty(airplane, self.healthy, faults, source)
+        self.faulty = Faulty(airplane, self.healthy, faults, source)
         self._room(steps)
-        self.events: list[Event] = []
-        self.phases: list[tuple[float, str]] = []
+        self.events, self.phases = [], []
 
     def _set(self, day: air.Day, plan: PilotPlan) -> None:
         """The altimeter setting, and what it makes of pressure altitude."""
@@ -115,7 +115,7 @@ class Loop:
         return float(np.mean(self.day.temperature(self.day.height(static))))
 
     def _room(self, steps: int) -> None:
-        self.time_s: Array = np.arange(steps, dtype=np.float64) * STEP_S
+        self.time_s = np.arange(steps, dtype=np.float64) * STEP_S
         self.rows = np.zeros((steps, ROW))
         self.outside = np.zeros((steps, len(self.healthy.boundary_names)))
         self.shown = np.full((steps, len(pointers_of(self.airplane))), np.nan)
