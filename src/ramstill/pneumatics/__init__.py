@@ -51,6 +51,7 @@ __getattr__, __dir__ = hand_on(
         "thermal_diffusivity": "ramstill.pneumatics.heat",
         "step_departures": "ramstill.pneumatics.departures",
         "threshold_pa": "ramstill.pneumatics.water",
+        "too_quick": "ramstill.pneumatics.integrate",
         "tube_exponent": "ramstill.pneumatics.heat",
         "tube_response": "ramstill.pneumatics.tube_response",
         "tube_time_constant": "ramstill.pneumatics.heat",

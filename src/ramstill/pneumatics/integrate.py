@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ramstill.air.constants import R_AIR
+from ramstill.errors import InputError
 from ramstill.pneumatics.assembly import assemble, outside_arrays, pieces, state_of
 from ramstill.pneumatics.equilibrium import settle
 from ramstill.pneumatics.network import FloatArray, IntArray, Network
@@ -26,6 +27,11 @@ _STEPS, _STEPS_A_PIECE = 100_000, 100
 
 class SolverError(Exception):
     """The engine gave up, and says in which volume and when; the network is then absurdly fast somewhere."""
+
+
+def too_quick(airplane: str, error: SolverError) -> InputError:
+    """What to say of an airplane whose plumbing the engine gave up at."""
+    return InputError(airplane, "plumbing", str(error), "volumes, bores and lengths of a real system")
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,7 +88,7 @@ def prepare(
     """
     from ramstill import airplane as airplanes
     from ramstill.instruments.panel import kept, read_on
-    from ramstill.pneumatics import SolverError, grow
+    from ramstill.pneumatics import SolverError, grow, too_quick
 
     if isinstance(plane, str | Path):
         plane = airplanes.load(plane)
@@ -101,7 +101,7 @@ def prepare(
         start = start_inside(healthy, surroundings, healthy, tolerance_pa)
         stem = grow(healthy, surroundings, time_s, tolerance_pa, start)
     except SolverError as error:
-        raise _too_quick(plane, error) from None
+        raise too_quick(plane.name, error) from None
     felt = _felt(time_s, truth, healthy, surroundings, every_tapping(stem), stem.pressure_pa, beyond)
     needles = kept(plane, felt)
     pointers = read_on(plane, felt, (), needles, len(time_s))
@@ -151,7 +151,7 @@ def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) 
     It does not depend on what was worked out before it, nor on what runs beside it.
     """
     from ramstill.instruments.panel import read_on
-    from ramstill.pneumatics import SolverError
+    from ramstill.pneumatics import SolverError, too_quick
 
     stem, inside = prepared.stem, inside or every_tapping(prepared.stem)
     network, faulty, edits = applied.network, applied.surroundings, applied.pointer_edits
@@ -168,7 +168,7 @@ def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) 
                 own = start_inside(network, faulty, prepared.healthy, prepared.tolerance_pa)
             stem.carry_on(network, faulty, rows, pressure[rows:], inside.columns, own)
         except SolverError as error:
-            raise _too_quick(prepared.airplane, error) from None
+            raise too_quick(prepared.airplane.name, error) from None
     elif not edits:
         return Worked(applied, pressure, beyond, prepared.pointers, rows)
     felt = _felt(prepared.time_s, prepared.truth, network, faulty, inside, pressure, beyond)
@@ -217,10 +217,6 @@ def _felt(
     beyond = dict(zip(around.boundary_names, outside.T, strict=True)) if len(outside) else {}
     there = {name: pressure[:, i] for i, name in enumerate(inside.names)}
     return Felt(time_s, there, truth.altimeter_setting_pa, truth, network, beyond)
-
-
-def _too_quick(plane: Airplane, error: Exception) -> InputError:
-    return InputError(plane.name, "plumbing", str(error), "volumes, bores and lengths of a real system")
 
 
 def _named(source: str, error: InputError) -> InputError:

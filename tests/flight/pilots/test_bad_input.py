@@ -35,6 +35,14 @@ def test_an_airplane_without_a_flight_model() -> None:
     assert "plan or a recording" in told.allowed
 
 
+def test_an_engine_too_weak_is_told_from_no_flight_model() -> None:
+    table = airplane.table("low-wing-mast")
+    table["performance"]["engine"]["shaft_power"] = "60 kW"
+    with pytest.raises(InputError) as told:
+        fly(airplane.from_dict(table), parse_pilot(plan(), "my.toml"), source="my.toml")
+    assert (told.value.source, told.value.field) == ("low-wing-mast", "performance.engine.shaft_power")
+
+
 def test_no_instrument_to_follow() -> None:
     plane = airplane.load("low-wing-mast")
     without = tuple(one for one in plane.instruments if one.kind != "airspeed-indicator")

@@ -34,6 +34,7 @@ from ramstill.pneumatics import (
     Truth,
     compile_network,
     spun_up,
+    too_quick,
 )
 
 if TYPE_CHECKING:
@@ -60,8 +61,7 @@ def fly(
     try:
         return Loop(airplane, plan, day or air.Day(), tuple(faults), source).fly()
     except SolverError as error:
-        allowed = "volumes, bores and lengths of a real system"
-        raise InputError(airplane.name, "plumbing", str(error), allowed) from None
+        raise too_quick(airplane.name, error) from None
 
 
 class Loop(Logged):
@@ -72,11 +72,11 @@ class Loop(Logged):
     ) -> None:
         self.airplane, self.plan, self.day, self.source = airplane, plan, day, source
         try:
-            self.flyer = point_mass.flyer(airplane, day, headwind_m_s=plan.headwind)
+            point_mass.performance_of(airplane)
         except InputError as error:
-            raise InputError(
-                source, "airplane", f"{airplane.name} without [performance]", error.allowed
-            ) from None
+            read = f"{airplane.name} without [performance]"
+            raise InputError(source, "airplane", read, error.allowed) from None
+        self.flyer = point_mass.flyer(airplane, day, headwind_m_s=plan.headwind)
         self.follows = followed(airplane, plan, source)
         self._set(day, plan)
         self.knowing = Knowing(airplane, day, self.flyer, self.offset_m, source)
