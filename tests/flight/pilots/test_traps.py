@@ -67,7 +67,8 @@ def test_a_climb_by_a_trapped_needle_ends_in_a_stall(case: str) -> None:
     assert shown[end] > 2.0 * cas[end]
     assert cue.at_s > 60.0
     assert run.margin_s == stall.at_s - cue.at_s
-    assert run.margin_s > 10.0
+    assert stall.at_s < 60.0 + 30.0
+    assert (cue.cue, cue.at_s < 60.0 + 5.0) == ("pitch", True)
 
 
 def test_the_mirror_in_the_descent_is_a_dive() -> None:
@@ -143,7 +144,8 @@ def test_heat_melts_the_ice_and_the_pointers_are_trusted_again() -> None:
     off = next(fault for fault in run.faults if fault.name == "heat-left-off")
     recognised = run.first("recognised")
     assert recognised is not None
-    assert off.end_s == pytest.approx(recognised.at_s + 2.0, abs=1.5)
+    # 2 s later, with the next thing that is seen: every second
+    assert recognised.at_s + 2.0 <= off.end_s <= recognised.at_s + 3.0
     assert run.first("trusts") is not None
     assert run.trouble is None
     end = run.path.truth

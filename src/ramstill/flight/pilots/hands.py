@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from ramstill import air
 from ramstill.air.constants import G0
 from ramstill.air.units import FPM, KT
+from ramstill.flight.pilots.table import BY_AIRSPEED
 
 if TYPE_CHECKING:
     from ramstill.flight.pilots.known import Known
@@ -74,7 +75,7 @@ class Hands:
             pitch, power = task.level_at(eyes.altitude)
         else:
             pitch, power = task.at(eyes.altitude)
-            follows = self.style in ("by-airspeed", "cross-check")
+            follows = self.style in BY_AIRSPEED
             if follows and not level:
                 pitch += self._by_airspeed(task, eyes, dt)
             elif level and (follows or self.style == "by-altitude"):
@@ -85,8 +86,8 @@ class Hands:
             elif level and autopilot is not None:
                 pitch += self._by_altitude(task, autopilot.altitude, autopilot.trend, HOLD_S, dt)
         pitch = max(STEEPEST_DOWN, min(STEEPEST_UP, pitch))
-        self.pitch += _no_further(pitch - self.pitch, STICK_RATE * dt)
-        self.lever += _no_further(max(0.0, min(1.0, power)) - self.lever, LEVER_RATE * dt)
+        self.pitch += no_further(pitch - self.pitch, STICK_RATE * dt)
+        self.lever += no_further(max(0.0, min(1.0, power)) - self.lever, LEVER_RATE * dt)
 
     def _by_airspeed(self, task: Known, eyes: Eyes, dt: float) -> float:
         """Pitch [rad] beside the known: nose up when it is too fast; held where nothing is shown."""
@@ -121,7 +122,8 @@ class Hands:
         self._trimmed = max(-TRIM_MOST, min(TRIM_MOST, self._trimmed + by))
 
 
-def _no_further(change: float, most: float) -> float:
+def no_further(change: float, most: float) -> float:
+    """A change, cut down to the most there may be either way."""
     return change if abs(change) <= most else copysign(most, change)
 
 

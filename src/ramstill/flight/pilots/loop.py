@@ -19,7 +19,7 @@ from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEA
 from ramstill.flight.pilots.ending import FLAPS, flown, seen_at, warned_speeds
 from ramstill.flight.pilots.faulty import Faulty
 from ramstill.flight.pilots.flown import CUES, Event, Flown
-from ramstill.flight.pilots.hands import Autopilot, Hands, reached
+from ramstill.flight.pilots.hands import Autopilot, Hands, no_further, reached
 from ramstill.flight.pilots.known import Knowing, Known
 from ramstill.flight.pilots.logged import STEP_S, Logged
 from ramstill.flight.pilots.onward import ROW, fly_on, layout
@@ -40,6 +40,7 @@ from ramstill.pneumatics import (
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.faults import Fault
+    from ramstill.flight.pilots.flown import Kind
     from ramstill.flight.pilots.table import PilotPlan
     from ramstill.pneumatics import Inside, Network
 
@@ -223,8 +224,7 @@ class Loop(Logged):
             (point_mass.FLAP, task.flap, FLAP_TRAVEL_S),
             (point_mass.GEAR, task.gear, GEAR_TRAVEL_S),
         ):
-            by, most = to - controls[place], STEP_S / travel
-            controls[place] += min(max(by, -most), most)
+            controls[place] += no_further(to - controls[place], STEP_S / travel)
         j, then = i + 1, float(self.time_s[i + 1])
         ground = self.plan.field_elevation
         fly_on(self.flyer, self.openings, self.state, controls, STEP_S, ground, self.rows, self.outside, j)
@@ -304,5 +304,5 @@ class Loop(Logged):
         self.session.exchange(network)
         self.watching.exchange(network, self.faulty.edits)
 
-    def _note(self, kind: str, text: str, cue: str = "") -> None:
-        self.events.append(Event(kind, float(self.time_s[self.i]), text, cue))  # type: ignore[arg-type]
+    def _note(self, kind: Kind, text: str, cue: str = "") -> None:
+        self.events.append(Event(kind, float(self.time_s[self.i]), text, cue))

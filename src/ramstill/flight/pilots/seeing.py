@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from ramstill.air.units import FPM, FT, KT
 from ramstill.errors import InputError
 from ramstill.flight.pilots import cues
+from ramstill.flight.pilots.table import BY_AIRSPEED
 from ramstill.instruments import pointers_of
 
 if TYPE_CHECKING:
@@ -49,8 +50,7 @@ def followed(airplane: Airplane, plan: PilotPlan, source: str) -> Followed:
     pointers = pointers_of(airplane)
     airspeed = _named(pointers, plan.airspeed_indicator, "airspeed", source, "airspeed_indicator")
     altimeter = _named(pointers, plan.altimeter, "altitude", source, "altimeter")
-    follows = plan.style in ("by-airspeed", "cross-check")
-    if follows and airspeed < 0:
+    if plan.style in BY_AIRSPEED and airspeed < 0:
         allowed = "an airplane with an airspeed indicator, or another style"
         raise InputError(source, "pilot.style", f"{plan.style} in {airplane.name}, which shows none", allowed)
     by_altitude = plan.style in ("by-altitude", "altitude-hold", "cross-check")

@@ -33,6 +33,7 @@ STYLES: dict[str, str] = {  # how each flies, in words
     "by-pitch-and-power": "pitch and power that are known to fit, whatever the pointers say",
     "cross-check": "pitch follows the airspeed, as long as the pointers agree with pitch, power and the rest",
 }
+BY_AIRSPEED = ("by-airspeed", "cross-check")  # styles whose stick and power follow the airspeed
 Wind = Annotated[float, BeforeValidator(reader("speed"))]
 Reaction = Annotated[
     float, BeforeValidator(reader("time", low=0.0, high=10.0, words="a time from 0 s to 10 s"))
