@@ -23,7 +23,10 @@ CASES = {
         "about 1.66, as speeds.stall_landing is 46 kt, within 3 % of speed",
     ),
     "no wing": (drop("wing"), "performance: read no [wing]; allowed: a [wing] beside it"),
-    "no drag": (put(0.0, "performance", "zero_lift_drag"), 'performance.zero_lift_drag: read "0.0"; allowed'),
+    "no drag": (
+        put(0.0, "performance", "zero_lift_drag"),
+        'performance.zero_lift_drag: read "0.0"; allowed: a plain number, or %, above zero, such as 0.04',
+    ),
     "a warner after the stall": (
         put(0.9, "performance", "stall_warning"),
         'performance.stall_warning: read "0.9"; allowed: 1 or more',

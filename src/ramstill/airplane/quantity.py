@@ -69,8 +69,10 @@ class Quantity:
 
     def words(self) -> str:
         """What may stand there, in words."""
-        ends = "" if self.sign == "any" else f", {self.sign}"
-        return f"{allowed(self.dimension)}{ends}, such as {EXAMPLES[self.dimension]}"
+        example = EXAMPLES[self.dimension]
+        if self.sign == "any":
+            return f"{allowed(self.dimension)}, such as {example}"
+        return f"{allowed(self.dimension)}, {self.sign}, such as {example.lstrip('-')}"
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
