@@ -183,6 +183,7 @@ START = {"start_altitude": "3000 ft"}
             {"leg": [{"kind": "take-off"}, {"kind": "landing"}, {"kind": "level", "until": "1 h"}]},
             "leg[3].kind",
         ),
+        ({"altimeter_setting": "1 hPa", "leg": [{"kind": "take-off"}]}, "flight.altimeter_setting"),
         ({"field_elevation": "90 km", "leg": [{"kind": "take-off"}]}, "flight.field_elevation"),
         (
             {"leg": [{"kind": "take-off"}, {"kind": "landing", "touchdown_speed": "300 kt"}]},

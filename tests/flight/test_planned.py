@@ -34,6 +34,11 @@ def test_units_are_read() -> None:
         ({"leg": [CLIMB, {**CLIMB, "too": "1 ft"}]}, "flight.leg[2].too", "duration"),
         ({"leg": [{"kind": "climb"}]}, "flight.leg[1]", "exactly one of to and duration"),
         ({"leg": [{**CLIMB, "duration": "3 min"}]}, "flight.leg[1]", "exactly one of to and duration"),
+        (
+            {"leg": [CLIMB], "field_elevation": "-90000 ft"},
+            "flight.field_elevation",
+            "from -1999 m to 47000 m",
+        ),
         ({"leg": [{"kind": "climb", "to": "5000"}]}, "flight.leg[1].to", "ft"),
         ({"leg": [{"kind": "climb", "to": "50 kt"}]}, "flight.leg[1].to", "length"),
         ({"leg": [{**CLIMB, "rate": "-700 fpm"}]}, "flight.leg[1].rate", "above zero"),

@@ -16,7 +16,7 @@ from ramstill.air.atmosphere import HIGHEST, LOWEST
 from ramstill.air.constants import P0
 from ramstill.flight.tables import (
     AbsolutePressure,
-    Altitude,
+    Elevation,
     Span,
     Strict,
     Time,
@@ -208,7 +208,7 @@ class Programme(Strict):
     programme ends 30 s after the last step.
     """
 
-    elevation: Altitude = 0.0
+    elevation: Elevation = 0.0
     altimeter_setting: AbsolutePressure | None = None
     duration: Span | None = None
     apply: tuple[Annotated[AnyApply, Field(discriminator="what")], ...] = Field(min_length=1)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ramstill import air
 from ramstill.air.atmosphere import HIGHEST, LOWEST
 from ramstill.air.constants import EARTH_RADIUS, G0
+from ramstill.air.units import HPA
 from ramstill.errors import InputError
 from ramstill.flight import legs
 from ramstill.flight.attitude import angle_of_attack, load_factor
@@ -48,6 +49,20 @@ def right_setting(day: air.Day, elevation_m: float, source: str, field: str) -> 
         return float(air.altimeter_setting(field_pa, elevation_m))
     except ValueError as error:
         raise InputError(source, field, f"{elevation_m:g} m", str(error)) from None
+
+
+def chosen_setting(chosen_pa: float | None, right_pa: float, source: str, field: str) -> float:
+    """The altimeter setting [Pa] that is chosen, or the right one where none is.
+
+    Raises InputError naming `field` of the file `source` for one that no altitude goes with.
+    """
+    if chosen_pa is None:
+        return right_pa
+    try:
+        air.pressure_altitude(chosen_pa)
+    except ValueError as error:
+        raise InputError(source, field, f"{chosen_pa / HPA:g} hPa", str(error)) from None
+    return chosen_pa
 
 
 def plan(
@@ -100,7 +115,7 @@ def _worked_out(
     flap = course.flap.at(time)
     lifted = load_factor(time, climb, tas, bank)
     alpha = angle_of_attack(airplane.wing, static, mach, lifted, flap) * (1.0 - ground)
-    setting = flight.altimeter_setting if flight.altimeter_setting is not None else correct_pa
+    setting = chosen_setting(flight.altimeter_setting, correct_pa, course.source, "flight.altimeter_setting")
     turn = np.where(tas > 1.0, G0 * np.tan(bank) / np.maximum(tas, 1.0), 0.0) * (1.0 - ground)
     heading = np.concatenate([[0.0], np.cumsum(0.5 * (turn[1:] + turn[:-1]) * np.diff(time))])
     truth = Truth.steady(

@@ -21,6 +21,7 @@ from ramstill.flight.tables import (
     Acceleration,
     Altitude,
     Angle,
+    Elevation,
     Rate,
     Share,
     Span,
@@ -179,7 +180,7 @@ class FlightPlan(Strict):
     the pilot sets; without it, what is right at the field on the day.
     """
 
-    field_elevation: Altitude = 0.0
+    field_elevation: Elevation = 0.0
     altimeter_setting: AbsolutePressure | None = None
     start_altitude: Altitude | None = None
     start_speed: Speed | None = None

@@ -9,6 +9,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
 from pydantic_core import ErrorDetails, PydanticCustomError
 
 from ramstill import air
+from ramstill.air.atmosphere import HIGHEST, LOWEST
 from ramstill.errors import InputError
 
 Table = TypeVar("Table", bound=BaseModel)
@@ -63,6 +64,18 @@ Acceleration = Annotated[
     float, BeforeValidator(reader("acceleration", positive=True, words="an acceleration above zero"))
 ]
 Altitude = Annotated[float, BeforeValidator(reader("length"))]
+# Geometric, of a place: a little inside the geopotential ends of the atmosphere.
+Elevation = Annotated[
+    float,
+    BeforeValidator(
+        reader(
+            "length",
+            low=LOWEST + 1.0,
+            high=HIGHEST,
+            words=f"an elevation from {LOWEST + 1.0:g} m to {HIGHEST:g} m",
+        )
+    ),
+]
 Pressure = Annotated[float, BeforeValidator(reader("pressure"))]
 AbsolutePressure = Annotated[
     float, BeforeValidator(reader("pressure", positive=True, words="a pressure above zero"))

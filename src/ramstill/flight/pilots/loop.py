@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from ramstill import air
 from ramstill.air.constants import G0, R_AIR
-from ramstill.air.units import FT, HPA
+from ramstill.air.units import FT
 from ramstill.errors import InputError
 from ramstill.flight import point_mass
 from ramstill.flight.legs import FLAP_TRAVEL_S, GEAR_TRAVEL_S
-from ramstill.flight.path import right_setting
+from ramstill.flight.path import chosen_setting, right_setting
 from ramstill.flight.pilots.checking import ALTERNATE_AFTER_S, BY_NUMBERS_S, HEAT_AFTER_S, OTHER, Checking
 from ramstill.flight.pilots.ending import FLAPS, flown, seen_at, warned_speeds
 from ramstill.flight.pilots.faulty import Faulty
@@ -101,13 +101,10 @@ class Loop(Logged):
             allowed = f"above the field at {plan.field_elevation / FT:,.0f} ft"
             read = f"{plan.start_altitude / FT:,.0f} ft"
             raise InputError(self.source, "pilot.start_altitude", read, allowed)
-        self.setting_pa = correct if plan.altimeter_setting is None else plan.altimeter_setting
+        field = "pilot.altimeter_setting"
+        self.setting_pa = chosen_setting(plan.altimeter_setting, correct, self.source, field)
         self.offset_m = float(air.pressure_altitude(correct))  # of shown altitude, with the right setting
-        try:
-            self.set_offset_m = float(air.pressure_altitude(self.setting_pa))
-        except ValueError as error:
-            read = f"{self.setting_pa / HPA:g} hPa"
-            raise InputError(self.source, "pilot.altimeter_setting", read, str(error)) from None
+        self.set_offset_m = float(air.pressure_altitude(self.setting_pa))
 
     def _outside_k(self) -> float:
         """About how cold it will be outside on average: what lines outside the cabin are as cold as [K]."""

@@ -13,6 +13,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from ramstill.flight.tables import (
     AbsolutePressure,
     Altitude,
+    Elevation,
     Rate,
     Share,
     Span,
@@ -120,7 +121,7 @@ class PilotPlan(Strict):
     """
 
     style: Style
-    field_elevation: Altitude = 0.0
+    field_elevation: Elevation = 0.0
     altimeter_setting: AbsolutePressure | None = None
     start_altitude: Altitude
     start_speed: Speed | None = None
