@@ -1,0 +1,68 @@
+"""What is taken to be likely before any reading is looked at. Assumed: no published counts are known to us."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ramstill.airplane import Airplane
+    from ramstill.faults import Fault
+
+NO_FAULT = 0.25  # someone suspects something, and is wrong once in four times
+OUTSIDE_THE_CATALOGUE = 0.10
+SINGLE = 1.0 - NO_FAULT - OUTSIDE_THE_CATALOGUE  # one fault of the catalogue
+SEVERITIES = ((1.0, 0.5), (0.8, 0.2), (0.5, 0.15), (0.2, 0.15))  # half at its full size, half evenly below
+BEFORE_THE_START = 0.4  # it was there when the readings begin; else it sets in at any time alike
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """A fault of the catalogue at one place, of one size: when it sets in is left open.
+
+    weight: its share of what is likely beforehand; all suspects of an airplane sum to `SINGLE`. usual: whether
+    it is the first severity and size to look at for its name and place.
+    """
+
+    name: str
+    where: str | None
+    severity: float
+    size: str | None
+    weight: float
+    usual: bool
+
+    def fault(self, onset_s: float, end_s: float | None = None) -> Fault:
+        """The fault itself, from `onset_s` [s] on."""
+        from ramstill.faults import Fault
+
+        return Fault(self.name, self.where, self.severity, onset_s, end_s, 0.0, self.size)
+
+
+def suspects(airplane: Airplane) -> tuple[Suspect, ...]:
+    """Every fault that the airplane can have, at every place, in every size that is tried.
+
+    Each name is as likely as any other, each of its places alike.
+    """
+    from ramstill.faults import catalogue
+
+    entries = [(entry, entry.places(airplane)) for entry in catalogue()]
+    entries = [(entry, places) for entry, places in entries if places]
+    found = []
+    for entry, places in entries:
+        severities = ((1.0, 1.0),) if entry.whole else SEVERITIES
+        usual = entry.size.usual if entry.size else None
+        signed = usual is not None and entry.size is not None and not entry.size.positive
+        sizes = (None,) if not signed else (usual, opposite(str(usual)))
+        each = SINGLE / len(entries) / len(places) / len(sizes)
+        found += [
+            Suspect(entry.name, where, severity, size, each * share, severity == 1.0)
+            for where in places
+            for size in sizes
+            for severity, share in severities
+        ]
+    return tuple(found)
+
+
+def opposite(size: str) -> str:
+    """A size of the other sign: "-0.10" of "0.10" and back."""
+    return size[1:] if size.startswith("-") else f"-{size}"
