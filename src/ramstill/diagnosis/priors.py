@@ -1,4 +1,4 @@
-"""What is taken to be likely before any reading is looked at. Assumed: no published counts are known to us."""
+"""What is taken to be likely before any reading is looked at. Assumed: no counts are known to us."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ BEFORE_THE_START = 0.4  # it was there when the readings begin; else it sets in 
 class Suspect:
     """A fault of the catalogue at one place, of one size: when it sets in is left open.
 
-    weight: its share of what is likely beforehand; all suspects of an airplane sum to `SINGLE`. usual: whether
-    it is the first severity and size to look at for its name and place.
+    weight: its share of what is likely beforehand; all suspects of an airplane sum to `SINGLE`. usual:
+    whether it is the first severity and size to look at for its name and place.
     """
 
     name: str
@@ -45,7 +45,7 @@ def suspects(airplane: Airplane) -> tuple[Suspect, ...]:
     """
     from ramstill.faults import catalogue
 
-    entries = [(entry, entry.places(airplane)) for entry in catalogue()]
+    entries = [(entry, entry.places(airplane)) for entry in catalogue().values()]
     entries = [(entry, places) for entry, places in entries if places]
     found = []
     for entry, places in entries:
