@@ -113,7 +113,7 @@ def _thin(across: FloatArray, values: FloatArray) -> tuple[FloatArray, FloatArra
     starts = np.flatnonzero(np.r_[True, np.diff(column) > 0])
     ends = np.r_[starts[1:], len(across)]
     keep: set[int] = {0, len(across) - 1}
-    for a, b in zip(starts, ends, strict=True):
+    for a, b in zip(starts.tolist(), ends.tolist(), strict=True):
         keep |= {a + int(np.argmin(values[a:b])), a + int(np.argmax(values[a:b]))}
     index = sorted(keep)
     return across[index], values[index]

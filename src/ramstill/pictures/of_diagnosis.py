@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+from importlib import resources
 from typing import TYPE_CHECKING
 
 from ramstill.air import units
@@ -18,6 +20,12 @@ if TYPE_CHECKING:
 TITLES = {"ias": "Airspeed", "altitude": "Altitude", "vertical speed": "Vertical speed"}
 _LEAST = {"kt": 20.0, "mph": 20.0, "km/h": 40.0, "ft": 200.0, "ft/min": 500.0, "m/s": 2.5}
 _RATES = {"m/s": 1.0, "kt": units.KT, "ft/min": units.FPM}
+
+
+@cache
+def style() -> str:
+    """The style of the evidence, which comes after that of all pictures."""
+    return (resources.files("ramstill.pictures") / "evidence.css").read_text(encoding="utf-8")
 
 
 def finding_words(names: tuple[str, ...]) -> str:
