@@ -1,0 +1,69 @@
+"""Places in the flat arrays that the compiled filter takes; `_filter.go_through` says what they are for.
+
+Compiled code takes these numbers in for good: its cache is kept as long as no file changes that says jit
+"""
+
+# States: what the true flight, the air inside and the surroundings are beyond the reference [SI].
+HEIGHT, CLIMB, SPEED, SPEEDING = 0, 1, 2, 3  # pressure altitude, its rate, calibrated airspeed, its rate
+ALTIMETER_STATIC, AIRSPEED_STATIC, AIRSPEED_PITOT, RATE = 4, 5, 6, 7  # [Pa], and what the rate pointer adds
+WIND_NORTH, WIND_EAST, GUST = 8, 9, 10
+GPS_OFFSET, GPS_STRETCH, PORT, RATE_ZERO, PITCH_ZERO, POWER_ZERO, COMPASS = 11, 12, 13, 14, 15, 16, 17
+OFF = 18  # three more: how far altimeter, airspeed and rate pointers wander off by themselves
+STATES = 21
+
+# Columns of the reference flight.
+(
+    RHO_G,
+    HEIGHT_REF,
+    CLIMB_REF,
+    SPEED_REF,
+    RAM_SLOPE,
+    IMPACT,
+    TAS_RATIO,
+    NORTH,
+    EAST,
+    TAS,
+    ANGLE_SLOPE,
+    EXCESS,
+    EXCESS_SLOPE,
+    SLOWEST,
+    FASTEST,
+    WIND_STEP,
+    GPS_STEP,
+) = range(17)
+REFERENCE = 17
+
+# Readings.
+ALTITUDE, AIRSPEED, VERTICAL, ALONG, ACROSS, GPS_ALTITUDE, PITCH, POWER = range(8)
+READINGS = 8
+
+# Columns of what the instruments show.
+SHOWN_ALTITUDE, SHOWN_AIRSPEED, SHOWN_RATE, ALTITUDE_PER_PA, AIRSPEED_PER_PA = range(5)
+SHOWN = 5
+
+# How the air inside follows that outside: share of a change of static and of impact pressure, and what is
+# left of an old difference after a knot; then the same of the rate pointer.
+(A_STATIC, A_IMPACT, A_LEFT, S_STATIC, S_IMPACT, S_LEFT, P_STATIC, P_IMPACT, P_LEFT, R_SHARE, R_LEFT) = range(
+    11
+)
+MANNERS = 11
+
+# Noise, see model.py.
+(
+    KNOT_S,
+    CLIMB_STEADY,
+    CLIMB_CHANGING,
+    SPEED_STEADY,
+    SPEED_CHANGING,
+    CHANGING,
+    SPEEDING_LEFT,
+    GUST_SD,
+    GUST_LEFT,
+    OFF_STEP_ALTITUDE,
+    OFF_STEP_AIRSPEED,
+    OFF_STEP_RATE,
+    OFF_LEFT_ALTITUDE,
+    OFF_LEFT_AIRSPEED,
+    OFF_LEFT_RATE,
+) = range(15)
+NOISE = 15

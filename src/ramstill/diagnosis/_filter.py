@@ -1,0 +1,350 @@
+"""How likely readings are, given what one set of faults makes the instruments show: a filter, compiled.
+
+The flight is not known, only what was read of it. So its errors are carried along with it: a Kalman filter
+(R. E. Kalman, Trans. ASME J. Basic Engineering 82, 1960) goes through the readings, holding how far the true
+flight, the wind and so on may be from the reference flight that the engine flew, and adds up the likelihood
+of each reading before it is taken in. Two things make it hold for airplanes: the flight is either steady or
+being changed, and both are carried for one knot and put together again (G. A. Ackerson and K. S. Fu, IEEE
+Trans. Automatic Control 15, 1970); readings scatter with heavier tails than a normal distribution (Student's
+t, as in K. L. Lange, R. J. A. Little and J. M. G. Taylor, J. American Statistical Association 84, 1989).
+Sources from memory.
+"""
+
+from math import erfc, exp, lgamma, log, pi, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill.air.constants import G0
+from ramstill.diagnosis._columns import (
+    ACROSS,
+    AIRSPEED,
+    AIRSPEED_PER_PA,
+    AIRSPEED_PITOT,
+    AIRSPEED_STATIC,
+    ALONG,
+    ALTIMETER_STATIC,
+    ALTITUDE,
+    ALTITUDE_PER_PA,
+    ANGLE_SLOPE,
+    CHANGING,
+    CLIMB,
+    CLIMB_CHANGING,
+    CLIMB_REF,
+    CLIMB_STEADY,
+    COMPASS,
+    EAST,
+    EXCESS_SLOPE,
+    FASTEST,
+    GPS_ALTITUDE,
+    GPS_OFFSET,
+    GPS_STEP,
+    GPS_STRETCH,
+    GUST,
+    GUST_LEFT,
+    GUST_SD,
+    HEIGHT,
+    HEIGHT_REF,
+    IMPACT,
+    KNOT_S,
+    NORTH,
+    OFF,
+    OFF_LEFT_ALTITUDE,
+    OFF_STEP_ALTITUDE,
+    PITCH,
+    PITCH_ZERO,
+    PORT,
+    POWER_ZERO,
+    R_LEFT,
+    R_SHARE,
+    RAM_SLOPE,
+    RATE,
+    RATE_ZERO,
+    READINGS,
+    RHO_G,
+    SHOWN_AIRSPEED,
+    SHOWN_ALTITUDE,
+    SHOWN_RATE,
+    SLOWEST,
+    SPEED,
+    SPEED_CHANGING,
+    SPEED_REF,
+    SPEED_STEADY,
+    SPEEDING,
+    SPEEDING_LEFT,
+    TAS,
+    TAS_RATIO,
+    VERTICAL,
+    WIND_EAST,
+    WIND_NORTH,
+    WIND_STEP,
+)
+from ramstill.pneumatics._compiled import entry_jit, outer_jit
+
+Array = NDArray[np.float64]
+Places = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+DOF = 4.0  # of Student's t
+_T_CONSTANT = lgamma(0.5 * (DOF + 1.0)) - lgamma(0.5 * DOF) - 0.5 * log(DOF * pi)
+MISSING, NOT_MISSING, DEAD_BUT_READ = log(0.03), log(0.97), -10.0
+SLACK = 3.0  # [m/s] how sharply slower than the stall is refused
+
+
+@outer_jit
+def _combine(p: Array, x: Array, row: int, at: Places, share: Array, count: int, old: Array) -> None:
+    """State `row` becomes the sum of `share` of the states `at`."""
+    n = len(x)
+    for j in range(n):
+        old[j] = 0.0
+    value = 0.0
+    for c in range(count):
+        s, place = share[c], at[c]
+        value += s * x[place]
+        for j in range(n):
+            old[j] += s * p[place, j]
+    own = 0.0
+    for c in range(count):
+        own += share[c] * old[at[c]]
+    x[row] = value
+    for j in range(n):
+        p[row, j] = old[j]
+        p[j, row] = old[j]
+    p[row, row] = own
+
+
+@outer_jit
+def _move(
+    x: Array,
+    p: Array,
+    ref: Array,
+    man: Array,
+    noise: Array,
+    changing: bool,
+    at: Places,
+    share: Array,
+    old: Array,
+) -> None:
+    """One knot on: the flight, then the air inside, which follows it."""
+    dt = noise[KNOT_S]
+    at[0], at[1], share[0], share[1] = HEIGHT, CLIMB, 1.0, dt
+    _combine(p, x, HEIGHT, at, share, 2, old)
+    at[0], at[1] = SPEED, SPEEDING
+    _combine(p, x, SPEED, at, share, 2, old)
+    at[0], share[0] = SPEEDING, noise[SPEEDING_LEFT]
+    _combine(p, x, SPEEDING, at, share, 1, old)
+    at[0], share[0] = GUST, noise[GUST_LEFT]
+    _combine(p, x, GUST, at, share, 1, old)
+    for i in range(3):
+        at[0], share[0] = OFF + i, noise[OFF_LEFT_ALTITUDE + i]
+        _combine(p, x, OFF + i, at, share, 1, old)
+        p[OFF + i, OFF + i] += noise[OFF_STEP_ALTITUDE + i] ** 2
+    q = (noise[CLIMB_CHANGING] if changing else noise[CLIMB_STEADY]) ** 2
+    p[HEIGHT, HEIGHT] += q * dt**3 / 3.0
+    p[HEIGHT, CLIMB] += q * dt**2 / 2.0
+    p[CLIMB, HEIGHT] += q * dt**2 / 2.0
+    p[CLIMB, CLIMB] += q * dt
+    q = (noise[SPEED_CHANGING] if changing else noise[SPEED_STEADY]) ** 2
+    p[SPEED, SPEED] += q * dt**3 / 3.0
+    p[SPEED, SPEEDING] += q * dt**2 / 2.0
+    p[SPEEDING, SPEED] += q * dt**2 / 2.0
+    p[SPEEDING, SPEEDING] += q * dt
+    p[GUST, GUST] += noise[GUST_SD] ** 2 * (1.0 - noise[GUST_LEFT] ** 2)
+    p[WIND_NORTH, WIND_NORTH] += ref[WIND_STEP] ** 2
+    p[WIND_EAST, WIND_EAST] += ref[WIND_STEP] ** 2
+    p[GPS_OFFSET, GPS_OFFSET] += ref[GPS_STEP] ** 2
+    for i in range(3):
+        static, impact, left = man[3 * i], man[3 * i + 1], man[3 * i + 2]
+        row = ALTIMETER_STATIC + i
+        new = 1.0 - left
+        at[0], share[0] = row, left
+        at[1], share[1] = HEIGHT, -new * static * ref[RHO_G]
+        at[2], share[2] = SPEED, new * impact * ref[RAM_SLOPE]
+        # a port's own error reaches every static side alike, and no inlet
+        at[3], share[3] = PORT, new * (static - (1.0 if i == 2 else 0.0)) * ref[IMPACT]
+        _combine(p, x, row, at, share, 4, old)
+        x[row] += new * static * ref[RHO_G] * ref[HEIGHT_REF] - new * impact * ref[RAM_SLOPE] * ref[SPEED_REF]
+    at[0], share[0] = RATE, man[R_LEFT]
+    at[1], share[1] = CLIMB, (1.0 - man[R_LEFT]) * man[R_SHARE]
+    _combine(p, x, RATE, at, share, 2, old)
+    x[RATE] -= (1.0 - man[R_LEFT]) * man[R_SHARE] * ref[CLIMB_REF]
+
+
+@outer_jit
+def _take(
+    x: Array, p: Array, at: Places, share: Array, count: int, miss: float, variance: float, h: Array
+) -> float:
+    """Take one reading in, which is `miss` off what was expected; return the log of how likely that was."""
+    n = len(x)
+    for j in range(n):
+        h[j] = 0.0
+    for c in range(count):
+        s, place = share[c], at[c]
+        for j in range(n):
+            h[j] += s * p[place, j]
+    s = variance
+    for c in range(count):
+        s += share[c] * h[at[c]]
+    far = miss * miss / s
+    told = _T_CONSTANT - 0.5 * log(s) - 0.5 * (DOF + 1.0) * log(1.0 + far / DOF)
+    weight = (DOF + 1.0) / (DOF + far)
+    if weight < 1.0:
+        s += variance * (1.0 / weight - 1.0)
+    for i in range(n):
+        gain = h[i] / s
+        if gain != 0.0:
+            x[i] += gain * miss
+            for j in range(n):
+                p[i, j] -= gain * h[j]
+    return told
+
+
+@outer_jit
+def _look(
+    x: Array,
+    p: Array,
+    ref: Array,
+    shown: Array,
+    seen: Array,
+    present: Flags,
+    at: Places,
+    share: Array,
+    h: Array,
+) -> float:
+    """Take all readings of a knot in; return the log of their likelihood."""
+    told = 0.0
+    for i in range(READINGS):
+        value, variance = seen[i, 0], seen[i, 1]
+        if i <= VERTICAL and present[i]:
+            blank = shown[i] != shown[i]
+            if value != value:
+                told += NOT_MISSING if blank else MISSING
+                continue
+            if blank:
+                told += DEAD_BUT_READ
+                continue
+        if value != value:
+            continue
+        count, expected = 3, 0.0
+        if i == ALTITUDE:
+            at[0], share[0] = ALTIMETER_STATIC, shown[ALTITUDE_PER_PA]
+            at[1], share[1] = OFF, 1.0
+            count, expected = 2, shown[SHOWN_ALTITUDE]
+        elif i == AIRSPEED:
+            at[0], share[0] = AIRSPEED_PITOT, shown[AIRSPEED_PER_PA]
+            at[1], share[1] = AIRSPEED_STATIC, -shown[AIRSPEED_PER_PA]
+            at[2], share[2] = OFF + 1, 1.0
+            expected = shown[SHOWN_AIRSPEED]
+        elif i == VERTICAL:
+            at[0], share[0] = RATE, 1.0
+            at[1], share[1] = RATE_ZERO, 1.0
+            at[2], share[2] = OFF + 2, 1.0
+            expected = shown[SHOWN_RATE]
+        elif i == ALONG:
+            at[0], share[0] = SPEED, ref[TAS_RATIO]
+            at[1], share[1] = WIND_NORTH, ref[NORTH]
+            at[2], share[2] = WIND_EAST, ref[EAST]
+            at[3], share[3] = GUST, 1.0
+            count = 4
+        elif i == ACROSS:
+            at[0], share[0] = WIND_NORTH, -ref[EAST]
+            at[1], share[1] = WIND_EAST, ref[NORTH]
+            at[2], share[2] = COMPASS, -ref[TAS]
+        elif i == GPS_ALTITUDE:
+            at[0], share[0] = HEIGHT, 1.0
+            at[1], share[1] = GPS_OFFSET, 1.0
+            at[2], share[2] = GPS_STRETCH, ref[HEIGHT_REF]
+        elif i == PITCH:
+            at[0], share[0] = CLIMB, 1.0 / max(ref[TAS], 10.0)
+            at[1], share[1] = SPEED, ref[ANGLE_SLOPE]
+            at[2], share[2] = PITCH_ZERO, 1.0
+            expected = -ref[ANGLE_SLOPE] * ref[SPEED_REF]
+        else:
+            # what climbs and speeds up is what power leaves over drag
+            at[0], share[0] = CLIMB, 1.0
+            at[1], share[1] = SPEEDING, ref[TAS_RATIO] * ref[TAS] / G0
+            at[2], share[2] = SPEED, -ref[EXCESS_SLOPE]
+            at[3], share[3] = POWER_ZERO, -1.0
+            count, expected = 4, ref[EXCESS_SLOPE] * ref[SPEED_REF]
+        for c in range(count):
+            expected += share[c] * x[at[c]]
+        told += _take(x, p, at, share, count, value - expected, variance, h)
+    if ref[SLOWEST] > 0.0:
+        told += _bounded(x, p, ref[SLOWEST], 1.0, at, share, h)
+        told += _bounded(x, p, ref[FASTEST], -1.0, at, share, h)
+    return told
+
+
+@outer_jit
+def _bounded(x: Array, p: Array, bound: float, sign: float, at: Places, share: Array, h: Array) -> float:
+    """An airplane in the air is neither much slower than its stall nor much faster than it may be."""
+    inside = sign * (x[SPEED] - bound) / sqrt(p[SPEED, SPEED] + SLACK**2)
+    if inside > 2.5:
+        return 0.0
+    told = log(0.5 * erfc(-max(inside, -6.0) / sqrt(2.0)))
+    if inside < 0.0:
+        at[0], share[0] = SPEED, 1.0
+        _take(x, p, at, share, 1, bound - x[SPEED], (2.0 * SLACK) ** 2, h)
+    return told
+
+
+@outer_jit
+def _copy(x: Array, p: Array, x_to: Array, p_to: Array) -> None:
+    for i in range(len(x)):
+        x_to[i] = x[i]
+        for j in range(len(x)):
+            p_to[i, j] = p[i, j]
+
+
+@entry_jit
+def go_through(
+    first: int,
+    x: Array,
+    p: Array,
+    reference: Array,
+    shown: Array,
+    seen: Array,
+    present: Flags,
+    manners: Array,
+    noise: Array,
+    told: Array,
+    states: Array,
+    spreads: Array,
+    room: Array,
+    at: Places,
+) -> None:
+    """Go through the knots from `first` on.
+
+    x (n), p (n, n): state after the knot before, or at the beginning, written over; reference (k, REFERENCE),
+    shown (k, SHOWN), seen (k, READINGS, 2: value and variance, NaN for none), present (READINGS) where a
+    column was recorded at all, manners (MANNERS), noise (NOISE). Filled in from `first` on: told (k), log
+    likelihood of each knot's readings; states (k, n) and spreads (k, n, n), unless these are empty. Room to
+    work in: room (n + 4, n) and at (6).
+    """
+    n = len(x)
+    old, share, xb, pb = room[0], room[1], room[2], room[3 : n + 3]
+    keep = len(states) > 0
+    for k in range(first, len(told)):
+        if k > 0:
+            _copy(x, p, xb, pb)
+            _move(x, p, reference[k], manners, noise, False, at, share, old)
+            _move(xb, pb, reference[k], manners, noise, True, at, share, old)
+            steady = _look(x, p, reference[k], shown[k], seen[k], present, at, share, old)
+            changed = _look(xb, pb, reference[k], shown[k], seen[k], present, at, share, old)
+            steady += log(1.0 - noise[CHANGING])
+            changed += log(noise[CHANGING])
+            top = max(steady, changed)
+            both = exp(steady - top) + exp(changed - top)
+            told[k] = top + log(both)
+            b = exp(changed - top) / both
+            a = 1.0 - b
+            for i in range(n):
+                for j in range(n):
+                    apart = a * b * (xb[i] - x[i]) * (xb[j] - x[j])
+                    p[i, j] = a * p[i, j] + b * pb[i, j] + apart
+            for i in range(n):
+                x[i] = a * x[i] + b * xb[i]
+        else:
+            told[0] = _look(x, p, reference[0], shown[0], seen[0], present, at, share, old)
+        if keep:
+            _copy(x, p, states[k], spreads[k])

@@ -1,0 +1,252 @@
+"""Readings, reference flight and noise as the flat arrays that the filter takes, and what it says of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill import air
+from ramstill.air.constants import G0, R_AIR
+from ramstill.diagnosis import _columns as c
+from ramstill.diagnosis.observed import Observed
+from ramstill.diagnosis.reference import Reference, per_metre
+
+if TYPE_CHECKING:
+    from ramstill.diagnosis.manners import Manners
+    from ramstill.diagnosis.panel import Panel
+
+Array = NDArray[np.float64]
+READ = (
+    "altitude",
+    "ias",
+    "vertical speed",
+    "along",
+    "across",
+    "gps altitude",
+    "pitch",
+    "power",
+)
+
+# What is known of a flight before it is looked at, one standard deviation [SI]. Assumed.
+UNKNOWN_HEIGHT, UNKNOWN_CLIMB, UNKNOWN_SPEED = 300.0, 5.0, 20.0
+WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.012, 0.15
+RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD = 0.25, np.radians(2.5), 1.5
+ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitude
+POWER_SD = 1.5  # of the rate of climb that power is said to leave [m/s]
+# The flight: root of the power of white noise in its climb [m/s / sqrt s] and in its speeding up
+# [m/s2 / sqrt s], where it is steady and where it is being changed; how often that is, each second.
+CLIMB_STEADY, CLIMB_CHANGED, SPEED_STEADY, SPEED_CHANGED = 0.12, 1.5, 0.03, 0.4
+CHANGED_EACH_S, SPEEDING_S = 0.03, 12.0
+GUST_SD, GUST_S = 0.8, 20.0
+# Random walks of the wind and of GPS over pressure altitude, per root second and per root metre climbed.
+WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.1, 0.15, 0.3
+# How far altimeter, airspeed and rate pointers wander off by themselves [SI], and over what time [s].
+WANDER = ((5.0, 300.0), (0.5, 300.0), (0.25, 120.0))
+CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """reference (k, REFERENCE), seen (k, READINGS, 2), present (READINGS), noise (NOISE), x (n), p (n, n)."""
+
+    step_s: float
+    reference: Array
+    seen: Array
+    present: NDArray[np.bool_]
+    noise: Array
+    x: Array
+    p: Array
+    trapped_m: float
+
+    def __len__(self) -> int:
+        """How many knots."""
+        return len(self.seen)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the filter said: log likelihood of each knot (k,), and its states if kept (k, n), (k, n, n)."""
+
+    each: Array
+    states: Array
+    spreads: Array
+
+    @property
+    def total(self) -> float:
+        """Log likelihood of all."""
+        return float(self.each.sum())
+
+
+def model(seen: Observed, ref: Reference, roughness: float = 1.0) -> Model:
+    """The arrays of one recording. roughness: how much rougher the flight is than a usual one."""
+    count = len(seen.knots_s)
+    reference = np.zeros((count, c.REFERENCE))
+    impact = np.asarray(air.impact_pressure(ref.airspeed_m_s))
+    tas = ref.tas_m_s
+    risen = np.abs(np.gradient(ref.altitude_m))
+    per_airspeed = _ram_slope(np.maximum(ref.airspeed_m_s, CALMEST_AIRSPEED))
+    columns = {
+        c.RHO_G: per_metre(ref),
+        c.HEIGHT_REF: ref.altitude_m,
+        c.CLIMB_REF: ref.climb_m_s,
+        c.SPEED_REF: ref.airspeed_m_s,
+        c.RAM_SLOPE: per_airspeed,
+        c.IMPACT: impact,
+        c.TAS_RATIO: tas / np.maximum(ref.airspeed_m_s, 1.0) if count else tas,
+        c.NORTH: seen.north,
+        c.EAST: seen.east,
+        c.TAS: tas,
+        c.ANGLE_SLOPE: ref.angle_slope,
+        c.EXCESS: ref.excess_m_s,
+        c.EXCESS_SLOPE: np.nan_to_num(ref.excess_slope),
+        c.SLOWEST: np.where(ref.airborne > 0.0, ref.slowest_m_s, 0.0),
+        c.FASTEST: np.full(count, ref.fastest_m_s),
+        c.WIND_STEP: np.sqrt(WIND_ROOT**2 * seen.step_s + SHEAR_ROOT**2 * risen)
+        * (1 if seen.directed else 4),
+        c.GPS_STEP: np.sqrt(GPS_ROOT**2 * seen.step_s + WARMTH_ROOT**2 * risen),
+    }
+    for place, column in columns.items():
+        reference[:, place] = column
+    reference[ref.airspeed_m_s < 1.0, c.TAS_RATIO] = 1.0
+    readings = np.full((count, c.READINGS, 2), np.nan)
+    for i, quantity in enumerate(READ):
+        value, sd = seen.value.get(quantity), seen.sd.get(quantity)
+        if value is None or sd is None:
+            continue
+        if quantity == "pitch":
+            value = np.where(ref.airborne > 0.0, value - ref.angle_rad, np.nan)
+        if quantity == "power":
+            value, sd = np.where(ref.airborne > 0.0, ref.excess_m_s, np.nan), np.full(count, POWER_SD)
+        readings[:, i, 0], readings[:, i, 1] = value, sd**2
+    present = ~np.isnan(readings[:, :, 0]).all(axis=0)
+    # where no column has anything the recorder was off, and that says nothing of an instrument
+    return Model(
+        seen.step_s,
+        reference,
+        readings,
+        present,
+        _noise(seen, roughness),
+        *_start(reference[0], ref),
+        ELSEWHERE_M if ref.airborne[0] > 0.0 else 20.0,
+    )
+
+
+def _ram_slope(speed: Array) -> Array:
+    """How fast impact pressure grows with calibrated airspeed [Pa per m/s]."""
+    return np.asarray(air.impact_pressure(speed + 0.5)) - np.asarray(air.impact_pressure(speed - 0.5))
+
+
+def _noise(seen: Observed, roughness: float) -> Array:
+    noise = np.zeros(c.NOISE)
+    step = seen.step_s
+    noise[c.KNOT_S] = step
+    noise[c.CLIMB_STEADY], noise[c.CLIMB_CHANGING] = roughness * CLIMB_STEADY, CLIMB_CHANGED
+    noise[c.SPEED_STEADY], noise[c.SPEED_CHANGING] = roughness * SPEED_STEADY, SPEED_CHANGED
+    noise[c.CHANGING] = 1.0 - np.exp(-step * CHANGED_EACH_S)
+    noise[c.SPEEDING_LEFT] = np.exp(-step / SPEEDING_S)
+    noise[c.GUST_SD], noise[c.GUST_LEFT] = roughness * GUST_SD, np.exp(-step / GUST_S)
+    return _wandering(noise, 1.0, 1.0, 1.0)
+
+
+def _wandering(noise: Array, *shares: float) -> Array:
+    """The noise with pointers that wander so many times as far by themselves as sound ones may."""
+    noise = noise.copy()
+    for i, (share, (size, over)) in enumerate(zip(shares, WANDER, strict=True)):
+        left = np.exp(-noise[c.KNOT_S] / over)
+        noise[c.OFF_LEFT_ALTITUDE + i] = left
+        noise[c.OFF_STEP_ALTITUDE + i] = share * size * np.sqrt(1.0 - left**2)
+    return noise
+
+
+def _start(first: Array, ref: Reference) -> tuple[Array, Array]:
+    x = np.zeros(c.STATES)
+    x[c.HEIGHT], x[c.CLIMB], x[c.SPEED] = first[c.HEIGHT_REF], first[c.CLIMB_REF], first[c.SPEED_REF]
+    x[c.GPS_OFFSET] = ref.gps_offset_m
+    sd = np.zeros(c.STATES)
+    sd[c.OFF : c.OFF + 3] = [size for size, _ in WANDER]
+    sd[c.HEIGHT], sd[c.CLIMB], sd[c.SPEED], sd[c.SPEEDING] = UNKNOWN_HEIGHT, UNKNOWN_CLIMB, UNKNOWN_SPEED, 0.3
+    sd[c.WIND_NORTH], sd[c.WIND_EAST], sd[c.GUST] = WIND_SD, WIND_SD, GUST_SD
+    sd[c.GPS_OFFSET], sd[c.GPS_STRETCH], sd[c.PORT] = GPS_SD, STRETCH_SD, PORT_SD
+    sd[c.RATE_ZERO], sd[c.PITCH_ZERO], sd[c.POWER_ZERO] = RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD
+    sd[c.COMPASS] = COMPASS_SD
+    return x, np.diag(sd**2)
+
+
+def settled(model: Model, following: Array) -> tuple[Array, Array]:
+    """State (n) and spread (n, n) at the beginning, with the air inside as it follows that outside."""
+    move, more = np.eye(c.STATES), np.zeros(c.STATES)
+    first = model.reference[0]
+    shift = np.zeros(c.STATES)
+    for i in range(3):
+        static, impact, left = following[3 * i : 3 * i + 3]
+        row = c.ALTIMETER_STATIC + i
+        move[row] = 0.0
+        if left > 0.98:  # trapped at a time that nobody knows
+            more[row] = (first[c.RHO_G] * model.trapped_m) ** 2
+            continue
+        move[row, c.HEIGHT] = -static * first[c.RHO_G]
+        move[row, c.SPEED] = impact * first[c.RAM_SLOPE]
+        move[row, c.PORT] = (static - (1.0 if i == 2 else 0.0)) * first[c.IMPACT]
+        shift[row] = (
+            static * first[c.RHO_G] * first[c.HEIGHT_REF] - impact * first[c.RAM_SLOPE] * first[c.SPEED_REF]
+        )
+    move[c.RATE] = 0.0
+    move[c.RATE, c.CLIMB] = following[c.R_SHARE]
+    shift[c.RATE] = -following[c.R_SHARE] * first[c.CLIMB_REF]
+    return move @ model.x + shift, move @ model.p @ move.T + np.diag(more)
+
+
+def shown_by(panel: Panel, columns: dict[str, Array], ref: Reference, manners: Manners) -> Array:
+    """What the filter reads of a case, (k, SHOWN), from its pointers by name, (k,) each."""
+    count = len(ref.knots_s)
+    shown = np.zeros((count, c.SHOWN))
+    names = (panel.altitude, panel.airspeed, panel.rate)
+    for i, name in enumerate(names):
+        shown[:, i] = columns[name] if name is not None else 0.0
+    altitude = np.nan_to_num(shown[:, c.SHOWN_ALTITUDE]) + np.asarray(air.pressure_altitude(ref.setting_pa))
+    altitude = np.clip(altitude, -1500.0, 19000.0)
+    static, warmth = (np.asarray(law(altitude)) for law in (air.static_pressure, air.standard_temperature))
+    shown[:, c.ALTITUDE_PER_PA] = -R_AIR * warmth / (G0 * static) * manners.altitude_share
+    speed = np.maximum(np.nan_to_num(shown[:, c.SHOWN_AIRSPEED]), CALMEST_AIRSPEED)
+    shown[:, c.AIRSPEED_PER_PA] = manners.airspeed_share / _ram_slope(speed)
+    return shown
+
+
+def tell(model: Model, shown: Array, following: Array, after: Told | None = None, first: int = 0) -> Told:
+    """Go through the readings: with `after`, from the knot `first` on, behind what that has said before."""
+    from ramstill.diagnosis._filter import go_through
+
+    each = np.empty(len(model)) if after is None else after.each.copy()
+    if after is None or first == 0:
+        first = 0
+        x, p = settled(model, following)
+    else:
+        x, p = after.states[first - 1].copy(), after.spreads[first - 1].copy()
+    keep = after is None
+    size = len(model) if keep else 0
+    states, spreads = np.empty((size, c.STATES)), np.empty((size, c.STATES, c.STATES))
+    go_through(
+        first,
+        x,
+        p,
+        model.reference,
+        shown,
+        model.seen,
+        model.present,
+        following,
+        model.noise,
+        each,
+        states,
+        spreads,
+        np.empty((c.STATES + 4, c.STATES)),
+        np.empty(6, dtype=np.int64),
+    )
+    return Told(each, states, spreads)
+
+
+def off_for_no_reason(model: Model, times: tuple[float, float, float]) -> Model:
+    """The model in which pointers wander off so many times as far as sound ones: what is in no catalogue."""
+    return replace(model, noise=_wandering(model.noise, *times))

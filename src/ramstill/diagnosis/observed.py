@@ -1,0 +1,146 @@
+"""A recording put on even knots: what was read at each, and how far it may be off."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill.air import units
+
+if TYPE_CHECKING:
+    from ramstill.flight.recording import Recording
+
+Array = NDArray[np.float64]
+MOST_KNOTS = 500
+SHORTEST_S, LONGEST_S = 2.0, 8.0  # between knots [s]
+SKEW_S = 1.0  # assumed: columns of a recorder are this far from each other, one standard deviation [s]
+ALONE = 3.0  # more readings than this between knots make the mean no better: their errors go together
+
+# What the mean of a few sound readings is off by in any case, one standard deviation [SI]. Assumed: friction
+# and scale of instruments, and what a model of an airplane leaves out.
+OFF_BY = {
+    "ias": 1.0 * units.KT,
+    "altitude": 8.0 * units.FT,
+    "vertical speed": 60.0 * units.FPM,
+    "gps altitude": 10.0 * units.FT,
+    "along": 0.7 * units.KT,
+    "across": 1.0 * units.KT,
+    "pitch": np.radians(1.0),
+}
+OFF_SHARE = {"vertical speed": 0.08, "ias": 0.01}  # and by this share of itself
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """Means between knots. knots_s (k,) [s], even; value, sd: quantity -> (k,) SI, NaN for nothing read.
+
+    Quantities are those of a recording, but for the ground speed, which is taken apart: "along" the heading
+    and "across" it to the right, where there is a heading, else along the track. north, east (k,): where
+    "along" points, 1 and 0 where nobody knows; directed: whether anybody does.
+    """
+
+    knots_s: Array
+    step_s: float
+    value: Mapping[str, Array]
+    sd: Mapping[str, Array]
+    north: Array
+    east: Array
+    directed: bool
+
+    def has(self, quantity: str) -> bool:
+        """Whether anything was read of a quantity."""
+        return quantity in self.value
+
+
+def observe(recording: Recording) -> Observed:
+    """Put a recording on knots of some seconds."""
+    time = recording.time_s
+    span = float(time[-1] - time[0])
+    step = float(np.clip(span / MOST_KNOTS, SHORTEST_S, LONGEST_S))
+    step = max(step, float(np.median(np.diff(time))))
+    count = max(int(np.ceil((span + 1e-9) / step)), 2)
+    knots = time[0] + step * (np.arange(count) + 0.5)
+    place = np.minimum(((time - time[0]) / step).astype(int), count - 1)
+    rows = dict(recording.values)
+    steps = {q: float(s) for q, s in recording.steps.items()}
+    ahead = _ahead(rows)
+    if "ground speed" in rows:
+        speed = rows["ground speed"]
+        if "heading" in rows and "track" in rows:
+            drift = rows["track"] - rows["heading"]
+            rows["along"], rows["across"] = speed * np.cos(drift), speed * np.sin(drift)
+            steps["across"] = 0.0
+        else:
+            rows["along"] = speed
+        steps["along"] = steps.get("ground speed", 0.0)
+    value, sd = {}, {}
+    for quantity, read in rows.items():
+        mean, n = _means(read, place, count)
+        if np.isnan(mean).all():
+            continue
+        value[quantity] = mean
+        noise = steps.get(quantity, 0.0) ** 2 / 12.0 + _noise(read) ** 2
+        slope = _slope(mean, step)
+        off = OFF_BY.get(quantity, 0.0) + OFF_SHARE.get(quantity, 0.0) * np.abs(mean)
+        sd[quantity] = np.sqrt(noise / np.clip(n, 1.0, ALONE) + off**2 + (slope * SKEW_S) ** 2)
+    north, east = np.ones(count), np.zeros(count)
+    if ahead is not None:
+        north, east = (_filled(_means(part, place, count)[0]) for part in (np.cos(ahead), np.sin(ahead)))
+        size = np.maximum(np.hypot(north, east), 1e-9)
+        north, east = north / size, east / size
+    return Observed(knots, step, value, sd, north, east, ahead is not None)
+
+
+def _ahead(rows: Mapping[str, Array]) -> Array | None:
+    """Where the airplane heads, or goes, (t,) [rad]; None where neither is recorded."""
+    for quantity in ("heading", "track"):
+        if quantity in rows:
+            return _held_angle(rows[quantity])
+    return None
+
+
+def _held_angle(angle: Array) -> Array:
+    known = ~np.isnan(angle)
+    where = np.arange(len(angle))
+    return np.asarray(np.interp(where, where[known], np.unwrap(angle[known])))
+
+
+def _means(read: Array, place: NDArray[np.int64], count: int) -> tuple[Array, Array]:
+    """Mean (k,) and number (k,) of the readings between knots; NaN where there are none."""
+    known = ~np.isnan(read)
+    number = np.bincount(place[known], minlength=count).astype(float)
+    total = np.bincount(place[known], weights=read[known], minlength=count)
+    return np.where(number > 0.0, total / np.maximum(number, 1.0), np.nan), number
+
+
+def _noise(read: Array) -> float:
+    """Scatter of single readings, one standard deviation: from second differences, which a flight has not.
+
+    Of white noise the second difference has six times its variance; the median absolute one is taken, so
+    that jumps count little.
+    """
+    known = read[~np.isnan(read)]
+    if len(known) < 8:
+        return 0.0
+    return float(1.4826 * np.median(np.abs(np.diff(known, 2))) / np.sqrt(6.0))
+
+
+def _slope(mean: Array, step: float) -> Array:
+    """Rate of change (k,), the faster one of the two sides."""
+    filled = _filled(mean)
+    rate = np.abs(np.diff(filled)) / step
+    return np.maximum(np.append(rate, 0.0), np.insert(rate, 0, 0.0))
+
+
+def _filled(mean: Array) -> Array:
+    """Straight lines across what is missing."""
+    known = ~np.isnan(mean)
+    where = np.arange(len(mean))
+    return np.asarray(np.interp(where, where[known], mean[known])) if known.any() else np.zeros(len(mean))
+
+
+filled = _filled

@@ -1,0 +1,48 @@
+"""Which of an airplane's instruments a recording is of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ramstill.airplane import Airplane
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """Names of pointers that a recording's columns are of, None where the airplane shows no such thing, and
+    of the tappings that they feel."""
+
+    airspeed: str | None
+    altitude: str | None
+    rate: str | None
+    airspeed_pitot: str | None
+    airspeed_static: str | None
+    altimeter_static: str | None
+
+    @property
+    def tappings(self) -> set[str]:
+        """All of them."""
+        names = (self.airspeed_pitot, self.airspeed_static, self.altimeter_static)
+        return {name for name in names if name is not None}
+
+
+def panel_of(airplane: Airplane) -> Panel:
+    """Return the panel that is recorded: the first pointer in the airplane's file for each quantity."""
+    from ramstill.instruments import pointers_of
+    from ramstill.instruments.pointers import tappings_of
+
+    first = {}
+    for pointer in pointers_of(airplane):
+        first.setdefault(pointer.shows, pointer)
+    speed, height, rate = (first.get(shows) for shows in ("airspeed", "altitude", "vertical-speed"))
+    pitot, static = tappings_of(speed.instrument) if speed is not None else (None, None)
+    return Panel(
+        airspeed=speed.name if speed is not None else None,
+        altitude=height.name if height is not None else None,
+        rate=rate.name if rate is not None else None,
+        airspeed_pitot=pitot,
+        airspeed_static=static,
+        altimeter_static=tappings_of(height.instrument)[-1] if height is not None else None,
+    )
