@@ -32,17 +32,17 @@ class BehaviourTable:
     airplane: its name; phases (p,), instruments (i,), behaviours (b,): names, as `ramstill.diagnosis.saying`
     has them; candidates (c,): the fault of each, none for the sound airplane; onsets (c,): when it sets in:
     `BEFORE`, the name of the phase at whose beginning it does, or "" for no fault; weights (c,): how likely
-    its fault is beforehand, whenever it sets in; probability (c, p, i, b): that the behaviour is said of the instrument in
-    that phase, between a slip and 1; none_fits (p, i, b): the same for something outside the catalogue, which
-    leaves an instrument as it is in half of the cases and else makes each behaviour equally likely;
-    none_weight: how likely that is beforehand.
+    its fault is beforehand, whenever it sets in; probability (c, p, i, b): that the behaviour is said of the
+    instrument in that phase, between a slip and 1; none_fits (p, i, b): the same for something outside the
+    catalogue, which leaves an instrument as it is in half of the cases and else makes each behaviour equally
+    likely; none_weight: how likely that is beforehand.
 
     The answer to things said, each (phase, instrument, behaviour), each of them once:
 
     1. Onsets in use: the phases said, and the one before the first of them; of these, those in `phases` but
        "on the ground", where a fault has been since before the flight.
     2. prior[c] = weights[c] for no fault; weights[c] * share for the others, where share is 0.4 for `BEFORE`,
-       0.6 / (number of onsets in use) for an onset in use, and 0 for another; with none in use 1 for `BEFORE`.
+       0.6 / (number of onsets in use) for one in use, and 0 for another; with none in use 1 for `BEFORE`.
     3. log_weight[c] = log(prior[c]) + sum over the things said of log(probability[c, p, i, b]), and the same
        for none_fits with none_weight.
     4. Take the largest off all, exponentiate, divide by the sum.
@@ -61,7 +61,7 @@ class BehaviourTable:
     none_fits: Array
     none_weight: float
 
-    def places(self, said: Iterable[Said]) -> tuple[NDArray[np.intp], ...]:
+    def places(self, said: Iterable[Said]) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]]:
         """Indices (p, i, b) of the things said, each once. KeyError for what the table does not hold."""
         axes = (self.phases, self.instruments, self.behaviours)
         try:
@@ -70,8 +70,8 @@ class BehaviourTable:
             ]
         except ValueError as error:
             raise KeyError(str(error)) from None
-        columns = np.array(sorted(found), dtype=np.intp).reshape(-1, 3).T
-        return tuple(columns)
+        p, i, b = np.array(sorted(found), dtype=np.intp).reshape(-1, 3).T
+        return p, i, b
 
     def priors(self, said: Iterable[Said]) -> Array:
         """How likely each candidate is before the things said are weighed, (c,): steps 1 and 2."""
@@ -82,11 +82,11 @@ class BehaviourTable:
 
     def weigh(self, said: Sequence[Said]) -> tuple[Array, float]:
         """Probability of each candidate (c,), and of none fitting, given the things said."""
-        where = self.places(said)
+        p, i, b = self.places(said)
         with np.errstate(divide="ignore"):
             logs = np.log(self.priors(said))
-        logs = logs + np.log(self.probability[(slice(None), *where)]).sum(axis=1)
-        none = float(np.log(self.none_weight) + np.log(self.none_fits[where]).sum())
+        logs = logs + np.log(self.probability[:, p, i, b]).sum(axis=1)
+        none = float(np.log(self.none_weight) + np.log(self.none_fits[p, i, b]).sum())
         most = max(float(logs.max()), none)
         weights, rest = np.exp(logs - most), float(np.exp(none - most))
         total = float(weights.sum()) + rest
