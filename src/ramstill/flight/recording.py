@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,6 +23,11 @@ __all__ = ["Recording", "read", "reconstruct"]
 
 Array = NDArray[np.float64]
 FEWEST = 5  # rows that make a flight
+LARGEST = (
+    64 * 2**20
+)  # a file larger than this is no flight: ten hours of all columns at 10 Hz are 25 MB [bytes]
+A_DAY_S = 86400.0
+UNIT_SHARE = 0.05  # share of readings that cannot be, from which on the unit is asked after, not the reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +36,8 @@ class Recording:
 
     time_s (t,) [s], rising, as recorded; values: quantity -> (t,) (m/s, m, Pa, rad, K, or a share); steps:
     quantity -> the step its readings are written in [SI]; gaps: quantity -> how many readings are missing;
-    ignored: headers that nothing was made of; notes: what had to be assumed, in sentences.
+    ignored: headers that nothing was made of; notes: what had to be assumed, in sentences; columns: quantity
+    (and "time") -> our name of its column, which says the unit, and its header in the file.
     """
 
     source: str
@@ -41,6 +47,7 @@ class Recording:
     gaps: Mapping[str, int]
     ignored: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    columns: Mapping[str, tuple[str, str]] = field(default_factory=dict)
 
     def has(self, quantity: str) -> bool:
         """Whether there is any reading of `quantity`."""
@@ -63,11 +70,11 @@ def read(path: str | Path, columns: Mapping[str, str] | None = None) -> Recordin
         column = COLUMNS[name]
         written = _numbers(table[header], header, source)
         if column.quantity == "time":
-            _check_time(written, header, table[header], source)
+            _check_time(written, header, table, source)
         if np.isnan(written).all():
             continue  # a column without a single reading says nothing
         si = written * column.factor + column.offset
-        _check_plausible(si, column.quantity, header, table[header], source)
+        _check_plausible(written, name, header, table[header], source)
         values[column.quantity] = si
         if column.step:
             steps[column.quantity] = step_of(written, column.step) * column.factor
@@ -86,6 +93,7 @@ def read(path: str | Path, columns: Mapping[str, str] | None = None) -> Recordin
         gaps=gaps,
         ignored=tuple(h for h in table.columns if h not in chosen.values()),
         notes=_notes(values, gaps),
+        columns={COLUMNS[name].quantity: (name, header) for name, header in chosen.items()},
     )
 
 
@@ -104,9 +112,14 @@ def _table(path: Path, source: str) -> pl.DataFrame:
     import polars as pl
 
     try:
-        raw = path.read_bytes()
-    except OSError as error:
-        raise InputError(source, "", error.strerror or "nothing", "a readable CSV file") from None
+        with path.open("rb") as file:  # a device or a pipe may never end
+            raw = file.read(LARGEST + 1)
+    except (OSError, ValueError) as error:  # ValueError: a null character in the name
+        reason = getattr(error, "strerror", None) or str(error) or "nothing"
+        raise InputError(repr(source)[1:-1], "", reason, "a readable CSV file") from None
+    if len(raw) > LARGEST:
+        read = f"more than {LARGEST / 2**20:.0f} MB"
+        raise InputError(source, "", read, "one flight, in a smaller file; fewer readings a second will do")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -174,21 +187,48 @@ def _numbers(cells: pl.Series, header: str, source: str) -> Array:
     return np.array(numbers.fill_null(np.nan).to_numpy(), dtype=np.float64)
 
 
-def _check_time(time: Array, header: str, cells: pl.Series, source: str) -> None:
+def _check_time(time: Array, header: str, table: pl.DataFrame, source: str) -> None:
+    cells = table[header]
     missing = np.flatnonzero(np.isnan(time))
     if len(missing):
         row = int(missing[0])
         raise InputError(source, f"{_line(row)}, {header}", f'"{cells[row] or ""}"', "a time in every line")
-    back = np.flatnonzero(np.diff(time) <= 0.0)
-    if len(back):
-        row = int(back[0]) + 1
-        read = f'"{cells[row]}" after "{cells[row - 1]}"'
-        raise InputError(source, f"{_line(row)}, {header}", read, "a time later than the one before")
+    change = np.diff(time)
+    back = np.flatnonzero(change <= 0.0)
+    if not len(back):
+        return
+    row = int(back[0]) + 1
+    where, later = f"{_line(row)}, {header}", "a time later than the one before"
+    if change[row - 1] < 0.0:
+        midnight = abs(change[row - 1] + A_DAY_S) < 0.01 * A_DAY_S
+        hint = "; a clock that passed midnight goes on from 86400 s" if midnight else ""
+        raise InputError(source, where, f'"{cells[row]}" after "{cells[row - 1]}"', later + hint)
+    if not change.any():
+        raise InputError(source, where, f'"{cells[row]}" in every line', later)
+    again = int(np.sum(change == 0.0))
+    more = f", and {again - 1} more that repeat theirs" if again > 1 else ""
+    if table.row(row) == table.row(row - 1):
+        raise InputError(source, where, f"the line before once more{more}", f"each line once: {later}")
+    raise InputError(source, where, f'"{cells[row]}" after "{cells[row - 1]}"{more}', later)
 
 
-def _check_plausible(si: Array, quantity: str, header: str, cells: pl.Series, source: str) -> None:
-    low, high, words = PLAUSIBLE[quantity]
-    wrong = np.flatnonzero((si < low) | (si > high))
-    if len(wrong):
-        row = int(wrong[0])
-        raise InputError(source, f"{_line(row)}, {header}", f'"{cells[row]}"', words)
+def _check_plausible(written: Array, name: str, header: str, cells: pl.Series, source: str) -> None:
+    wrong = _implausible(written, name)
+    if wrong.any():
+        row = int(np.flatnonzero(wrong)[0])
+        allowed = PLAUSIBLE[COLUMNS[name].quantity][2]
+        fitting = [
+            other
+            for other, column in COLUMNS.items()
+            if column.quantity == COLUMNS[name].quantity and not _implausible(written, other).any()
+        ]
+        if fitting and np.mean(wrong) > UNIT_SHARE:
+            allowed += f"; the whole column would fit as {' or '.join(fitting)}"
+        raise InputError(source, f"{_line(row)}, {header}", f'"{cells[row]}"', allowed)
+
+
+def _implausible(written: Array, name: str) -> NDArray[np.bool_]:
+    column = COLUMNS[name]
+    low, high, _ = PLAUSIBLE[column.quantity]
+    si = written * column.factor + column.offset
+    return np.asarray((si < low) | (si > high))

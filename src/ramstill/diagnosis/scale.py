@@ -1,0 +1,55 @@
+"""Airspeeds beside what the airplane flies at, and what its indicator can show."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill import air
+from ramstill.diagnosis.agreement import flying
+
+if TYPE_CHECKING:
+    from ramstill.airplane import Airplane
+
+Array = NDArray[np.float64]
+
+ABOVE_THE_TOP = 1.02  # times the top mark: beyond any rounding
+TRAPPED = 0.4  # spread of total pressure over that of static pressure below which the inlet may be shut
+STILL_M = 30.0  # an altimeter that moves less than this may be shut off [m]
+
+
+def share_in_range(airplane: Airplane, ias: Array) -> float:
+    """Share of a flight's airspeeds (t,) [m/s] between a little below the stall and above never-exceed."""
+    flown = flying(ias)
+    low, high = 0.9 * float(airplane.speeds.stall_landing), 1.1 * float(airplane.speeds.never_exceed)
+    return float(np.mean((flown >= low) & (flown <= high))) if len(flown) else 0.0
+
+
+def beyond_its_pointer(airplane: Airplane, values: Mapping[str, Array], share: float) -> bool:
+    """Whether at least a share of the airspeeds is above the indicator's top mark, and no sealed line's.
+
+    Behind a shut inlet total pressure stays; behind shut static openings the altimeter does. Either drives
+    the airspeed anywhere.
+    """
+    marks = [
+        float(mark)
+        for instrument in airplane.instruments
+        for mark in (getattr(instrument, "top_mark", None), getattr(instrument, "highest_airspeed", None))
+        if mark is not None and instrument.kind in ("airspeed-indicator", "air-data-computer")
+    ]
+    if "altitude" not in values or not marks:
+        return False
+    shown = values["ias"]
+    flown = flying(shown)
+    if not len(flown) or float(np.mean(flown > ABOVE_THE_TOP * max(marks))) < share:
+        return False
+    known = ~(np.isnan(shown) | np.isnan(values["altitude"]))
+    height = values["altitude"][known]
+    if not len(height) or float(np.percentile(height, 95) - np.percentile(height, 5)) < STILL_M:
+        return False
+    static = np.asarray(air.static_pressure(height))
+    total = static + np.asarray(air.impact_pressure(shown[known]))
+    return bool(np.std(total) > TRAPPED * np.std(static))

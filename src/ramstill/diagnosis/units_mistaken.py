@@ -1,0 +1,224 @@
+"""A column in another unit than its header says: recognised by what the other columns say, and named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill import air
+from ramstill.air.atmosphere import HIGHEST, LOWEST
+from ramstill.diagnosis.agreement import Agreement, agreements
+from ramstill.diagnosis.scale import beyond_its_pointer, share_in_range
+from ramstill.errors import InputError
+from ramstill.flight.columns import COLUMNS
+
+if TYPE_CHECKING:
+    from ramstill.airplane import Airplane
+    from ramstill.flight.recording import Recording
+
+Array = NDArray[np.float64]
+
+OFF = 0.25  # share of windows that may agree as stated, where a unit is mistaken
+ON = 0.75  # share of windows, in either half of the record, that must agree in the other unit
+TELLING, NARROW = (
+    1.3,
+    0.03,
+)  # factors nearer to 1 than this may be a fault's, unless they are met as near as that
+IN_RANGE = 0.8  # share of the flight's airspeeds within what the airplane flies at
+OUT_OF_RANGE, ALL_IN_RANGE = 0.5, 0.9  # the same where nothing else speaks: as stated, and in the other unit
+BEYOND = 0.3  # share of them beyond the indicator's scale, from which on no fault is behind it
+WARM_K, RIGHT_K = 22.0, 12.0  # further above standard than any day; near enough to it [K]
+SLOWEST_S, QUICKEST_S = 30.0, 0.005  # between readings; common practice, no source [s]
+
+_UNIT = {
+    "kt": "knots",
+    "kmh": "km/h",
+    "mph": "mph",
+    "mps": "m/s",
+    "ft": "feet",
+    "m": "metres",
+    "fpm": "ft/min",
+    "c": "degrees Celsius",
+    "f": "degrees Fahrenheit",
+    "k": "kelvins",
+    "s": "seconds",
+    "ms": "milliseconds",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Mistaken:
+    """A column that would agree if it were in another unit. name: ours, as stated; other: ours of that unit.
+
+    header: in the file; factor: the readings over what the others say; against: the columns that say so;
+    certain: whether nothing else can be behind it.
+    """
+
+    name: str
+    other: str
+    header: str
+    factor: float
+    against: tuple[str, ...]
+    certain: bool
+
+    @property
+    def words(self) -> str:
+        """What the readings look like, and why."""
+        off = f", off {' and '.join(self.against)} by {self.factor:.4g}" if self.factor else ""
+        return f"values that look like {unit_of(self.other)}{off}"
+
+
+def unit_of(name: str) -> str:
+    """The unit that a column's name says, in words."""
+    return _UNIT[name.rsplit("_", 1)[1]]
+
+
+def check_time(recording: Recording) -> None:
+    """Raise InputError for times in another unit, or too far apart to be of use."""
+    apart = float(np.median(np.diff(recording.time_s)))
+    name, header = recording.columns.get("time", ("time_s", "time_s"))
+    if apart > SLOWEST_S:
+        read, allowed = f"readings {apart:g} s apart", f"readings at most {SLOWEST_S:g} s apart"
+        if name == "time_s":
+            read += ", which look like milliseconds"
+            allowed += f"; for milliseconds {_rename('time_ms', header)}"
+        raise InputError(recording.source, f"line 1, {header}", read, allowed)
+    if apart < QUICKEST_S:
+        read = f"readings {apart * 1e3:g} ms apart"
+        allowed = f"readings at least {QUICKEST_S * 1e3:g} ms apart"
+        if name == "time_ms":
+            read += ", which look like seconds"
+            allowed += f"; for seconds {_rename('time_s', header)}"
+        raise InputError(recording.source, f"line 1, {header}", read, allowed)
+
+
+def check_units(airplane: Airplane, recording: Recording) -> tuple[str, ...]:
+    """Return a sentence for each column that may be in another unit; raise InputError where one must be.
+
+    Where either of two columns may be the one, the line names both.
+    """
+    found = [
+        *_by_comparison(airplane, recording),
+        *_by_temperature(recording),
+        *_by_speeds(airplane, recording),
+    ]
+    certain = [one for one in found if one.certain]
+    if certain:
+        first = certain[0]
+        fields = " or ".join(dict.fromkeys(one.header for one in certain))
+        allowed = " or ".join(
+            f"{unit_of(one.name)} in {one.header} ({_rename(one.other, one.header)})" for one in certain
+        )
+        read = first.words if len({one.header for one in certain}) == 1 else _either(certain)
+        raise InputError(recording.source, f"line 1, {fields}", read, allowed)
+    return tuple(
+        f"{one.header} has {one.words}: if it is so, {_rename(one.other, one.header)}." for one in found
+    )
+
+
+def _either(certain: list[Mistaken]) -> str:
+    each = " or ".join(f"{unit_of(one.other)} in {one.header}" for one in certain)
+    return f"values that look like {each}, one off the other by {certain[0].factor:.4g}"
+
+
+def _rename(other: str, header: str) -> str:
+    return f"name the column {other}, or say --column {other}={header}"
+
+
+def in_another_unit(values: Mapping[str, Array], quantity: str, name: str, other: str) -> dict[str, Array]:
+    """The readings of a recording with one column taken as in another unit."""
+    old, new = COLUMNS[name], COLUMNS[other]
+    written = (values[quantity] - old.offset) / old.factor
+    return dict(values) | {quantity: written * new.factor + new.offset}
+
+
+def _others(recording: Recording, quantity: str) -> Iterator[str]:
+    name = recording.columns[quantity][0]
+    return (n for n, column in COLUMNS.items() if column.quantity == quantity and n != name)
+
+
+def _by_comparison(airplane: Airplane, recording: Recording) -> Iterator[Mistaken]:
+    values = dict(recording.values) | {"time": recording.time_s}
+    stated = {a.of: a for a in agreements(values)}
+    off = {of for of, a in stated.items() if a.share() <= OFF}
+    if not off:
+        return
+    possible = []
+    for quantity, (name, header) in recording.columns.items():
+        # readings an hour apart are no flight: other units of time are seen where the vertical speed tells
+        touched = {of for of in off if quantity in of or (quantity == "time" and "vertical speed" in of)}
+        for other in _others(recording, quantity) if touched else ():
+            changed = in_another_unit(values, quantity, name, other)
+            after = {a.of: a for a in agreements(changed)}
+            agree = {of for of in touched if of in after and after[of].share() >= ON}
+            spoilt = any(
+                of in after and after[of].share() <= OFF for of in stated if of not in off and quantity in of
+            )
+            if not agree or spoilt:
+                continue
+            speeds = quantity in ("ias", "ground speed") and "ias" in changed
+            if speeds and share_in_range(airplane, changed["ias"]) < IN_RANGE:
+                continue
+            factor = COLUMNS[name].factor / COLUMNS[other].factor
+            after_of = [after[of] for of in sorted(agree)]
+            if max(factor, 1.0 / factor) < TELLING and not _narrow(quantity, factor, after_of):
+                continue
+            against = tuple(_said_by(recording, a.of, quantity) for a in after_of)
+            certain = "altitude" not in quantity or any("gps altitude" in a.of for a in after_of)
+            mistaken = Mistaken(name, other, header, factor, against, certain)
+            possible.append((len(agree), mistaken))
+    most = max((number for number, _ in possible), default=0)
+    yield from (mistaken for number, mistaken in possible if number == most)
+
+
+def _said_by(recording: Recording, of: tuple[str, str], quantity: str) -> str:
+    """The column that a quantity is held against, by its header."""
+    other = of[1] if of[0] == quantity else of[0]
+    header = recording.columns[other][1]
+    return f"the changes of {header}" if quantity == "vertical speed" else header
+
+
+def _narrow(quantity: str, factor: float, after: list[Agreement]) -> bool:
+    """Whether an airspeed off by little is off by just that much, the wind known.
+
+    Only one that reads too high: a leak from the pitot line makes it read low by a factor of its own.
+    """
+    return quantity == "ias" and factor > 1.0 and any(a.exact and a.share(NARROW) >= ON for a in after)
+
+
+def _by_speeds(airplane: Airplane, recording: Recording) -> Iterator[Mistaken]:
+    """An airspeed that nothing can be held against but what the airplane flies at."""
+    values = recording.values
+    if "ias" not in values or "ias" not in recording.columns or "ground speed" in values:
+        return
+    if share_in_range(airplane, values["ias"]) > OUT_OF_RANGE:
+        return
+    name, header = recording.columns["ias"]
+    for other in _others(recording, "ias"):
+        then = in_another_unit(values, "ias", name, other)["ias"]
+        factor = COLUMNS[name].factor / COLUMNS[other].factor
+        if share_in_range(airplane, then) >= ALL_IN_RANGE:
+            certain = factor > TELLING and beyond_its_pointer(airplane, values, BEYOND)
+            yield Mistaken(name, other, header, 0.0, (), certain)
+
+
+def _by_temperature(recording: Recording) -> Iterator[Mistaken]:
+    """Degrees of another scale, by how far from the standard day they would be."""
+    quantity, values = "outside temperature", recording.values
+    height = values.get("gps altitude", values.get("altitude"))
+    if quantity not in values or quantity not in recording.columns or height is None:
+        return
+    name, header = recording.columns[quantity]
+    standard = np.asarray(air.standard_temperature(np.clip(height, LOWEST, HIGHEST)))
+    warm = float(np.nanmedian(values[quantity] - standard))
+    for other in _others(recording, quantity):
+        if {name, other} != {"oat_c", "oat_f"}:
+            continue  # kelvins are seen at once
+        then = in_another_unit(values, quantity, name, other)[quantity]
+        if abs(float(np.nanmedian(then - standard))) < RIGHT_K and abs(warm) > WARM_K:
+            # a hard winter may be as cold as Celsius read as Fahrenheit; no summer is as warm as the reverse
+            yield Mistaken(name, other, header, 0.0, (), warm > 0.0)
