@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.diagnosis import noticing, phases, saying
-from ramstill.diagnosis.priors import BEFORE_THE_START, NO_FAULT, OUTSIDE_THE_CATALOGUE, suspects
+from ramstill.diagnosis.priors import BEFORE_THE_START, NO_FAULT, OUTSIDE_THE_CATALOGUE, Suspect, suspects
 from ramstill.diagnosis.saying import Said
 
 if TYPE_CHECKING:
@@ -22,6 +22,7 @@ Array = NDArray[np.float64]
 BEFORE = "before the flight"
 OUTPUT_HZ = 2.0
 TOLERANCE_PA = 1.0  # a third of a foot a pascal at sea level: far below what anybody notices
+SEVERITIES = (1.0, 0.5)  # in words nobody tells them finer; what is less than all goes with one half
 OF_NOTHING_KNOWN = 0.15  # outside the catalogue, an instrument that is not as it should be: each behaviour
 
 
@@ -134,7 +135,7 @@ def behaviour_table(
     wanted = phases.NAMES if said is None else tuple(name for name in phases.NAMES if name in set(said))
     flight = phases.standard_flight(plane, wanted[-1])
     onsets = (BEFORE, *(name for name in onsets_in_use(wanted)))
-    looked_at = suspects(plane)
+    looked_at = _suspects(plane)
     candidates: list[tuple[Fault, ...]] = [()]
     when, weights = [""], [NO_FAULT]
     for onset in onsets:
@@ -158,6 +159,17 @@ def behaviour_table(
         none_fits=0.5 * normal + 0.5 * other,
         none_weight=OUTSIDE_THE_CATALOGUE,
     )
+
+
+def _suspects(plane: Airplane) -> list[Suspect]:
+    """Every suspect in the severities that are tried, with the weights of all that there are."""
+    tried: dict[tuple[str, str | None, str | None, float], Suspect] = {}
+    for one in suspects(plane):
+        severity = max((s for s in SEVERITIES if s <= one.severity), default=SEVERITIES[-1])
+        key = one.name, one.where, one.size, severity
+        before = tried[key].weight if key in tried else 0.0
+        tried[key] = replace(one, severity=severity, weight=before + one.weight)
+    return list(tried.values())
 
 
 def onset_s(flight: phases.StandardFlight, onset: str) -> float:
