@@ -10,7 +10,7 @@ import pytest
 import ramstill as rs
 from ramstill.errors import InputError
 from ramstill.faults import Fault
-from ramstill.run import Batch, Run, Scenario, iter_batch, simulate_batch
+from ramstill.run import Batch, Run, Scenario, iter_batch, load_scenario, simulate_batch
 
 Fly = Callable[..., Scenario]
 
@@ -168,3 +168,21 @@ def test_the_examples_of_the_page_work() -> None:
     exec(chunked, known)
     exec(own, known)
     assert np.shape(known["pressure"])[::2] == (2, 1)
+
+
+def test_pointers_asked_for_are_those_of_the_whole_panel() -> None:
+    scenario = load_scenario("spring-afternoon")
+    cases = [[Fault("static-ports-blocked", onset_s=100.0)]]
+    whole = rs.simulate_batch(scenario.airplane, scenario.surroundings, cases, output_hz=1.0)
+    some = rs.simulate_batch(
+        scenario.airplane, scenario.surroundings, cases, output_hz=1.0, pointers=["altimeter", "airspeed"]
+    )
+    assert [one.name for one in some.channels] == ["airspeed", "altimeter"]  # in the order of the file
+    for name in ("airspeed", "altimeter"):
+        assert np.array_equal(some.of(name), whole.of(name))
+
+
+def test_a_pointer_that_no_instrument_has_is_refused() -> None:
+    scenario = load_scenario("spring-afternoon")
+    with pytest.raises(InputError, match="pointers: read machmeter; allowed: airspeed"):
+        rs.simulate_batch(scenario.airplane, scenario.surroundings, [[]], pointers=["machmeter"])

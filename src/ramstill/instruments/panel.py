@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -106,9 +106,17 @@ def goes_on(instrument: Any) -> bool:
 
 
 def read_on(
-    airplane: Airplane, felt: Felt, edits: tuple[PointerEdit, ...], before: Mapping[str, Kept], row: int
+    airplane: Airplane,
+    felt: Felt,
+    edits: tuple[PointerEdit, ...],
+    before: Mapping[str, Kept],
+    row: int,
+    only: Collection[str] | None = None,
 ) -> dict[str, Array]:
-    """As `read`, but the first `row` rows are as in `before`, where a pointer is there, as far as it goes."""
+    """As `read`, but the first `row` rows are as in `before`, where a pointer is there, as far as it goes.
+
+    only: names of the instruments that are read, by default all.
+    """
     names = [instrument.name for instrument in airplane.instruments]
     for edit in edits:
         if edit.instrument not in names:
@@ -116,6 +124,8 @@ def read_on(
     pointers: dict[str, Array] = {}
     touched = {edit.instrument for edit in edits}
     for instrument in airplane.instruments:
+        if only is not None and instrument.name not in only:
+            continue
         edited = Edited.of(instrument.name, edits, felt.time_s) if instrument.name in touched else None
         known = before.get(instrument.name)
         if known is None:

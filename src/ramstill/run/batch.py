@@ -104,6 +104,7 @@ def simulate_batch(
     *,
     output_hz: float = OUTPUT_HZ,
     tolerance_pa: float = TOLERANCE_PA,
+    pointers: Sequence[str] | None = None,
     tappings: Sequence[str] | None = None,
     dtype: DTypeLike = np.float32,
     chunk: int | None = None,
@@ -112,15 +113,15 @@ def simulate_batch(
 ) -> Batch:
     """Work out many cases, each a sequence of faults (none: the healthy airplane): as `simulate` does each.
 
-    plane, surroundings, output_hz [Hz], tolerance_pa [Pa]: see `simulate`. tappings: whose pressures are
-    wanted beside the pointers, "all" for every one. dtype: float32 or float64; float32 resolves 0.001 ft and
+    plane, surroundings, output_hz [Hz], tolerance_pa [Pa]: see `simulate`. pointers: those wanted, by
+    default all; tappings: whose pressures are wanted beside them, "all" for every one. dtype: float32 or float64; float32 resolves 0.001 ft and
     0.008 Pa at sea level. chunk: cases in a chunk when the batch is iterated. workers: threads, by default
     one a processor; the values are the same for any number. progress: False for no bar on stderr; by default
     there is one when it takes more than a second. Raises InputError, a fault's naming its case, counted from
     0; all faults are looked at before the first case is worked out.
     """
     kept = [_case(number, faults) for number, faults in enumerate(_listed(cases))]
-    shared = share(plane, surroundings, output_hz, tolerance_pa, tappings, dtype, chunk)
+    shared = share(plane, surroundings, output_hz, tolerance_pa, tappings, dtype, chunk, pointers)
     known: set[object] = set()
     for number, faults in enumerate(kept):
         _check(shared, number, faults, known)
@@ -190,6 +191,7 @@ def share(
     tappings: Sequence[str] | None,
     dtype: DTypeLike,
     chunk: int | None,
+    pointers: Sequence[str] | None = None,
 ) -> Shared:
     """Prepare what all cases share, for the arguments of `simulate_batch`. Raises InputError."""
     kind = np.dtype(dtype)
@@ -197,14 +199,19 @@ def share(
         raise InputError("batch", "dtype", kind.name, "float32 or float64")
     if chunk is not None:
         _whole("chunk", chunk)
-    prepared = prepare(plane, surroundings, output_hz, tolerance_pa, outside=False)
+    if isinstance(plane, str | Path):
+        from ramstill import airplane as airplanes
+
+        plane = airplanes.load(plane)
+    watched = None if pointers is None else _watched(plane, pointers)
+    prepared = prepare(plane, surroundings, output_hz, tolerance_pa, outside=False, watched=watched)
     names = prepared.healthy.node_names
     wanted = names if isinstance(tappings, str) and tappings == ALL else tappings or ()
     wanted = (wanted,) if isinstance(wanted, str) else tuple(wanted)
     for name in wanted:
         if name not in names:
             raise InputError("batch", "tappings", name, ", ".join(names))
-    channels = _channels(prepared, wanted)
+    channels = _channels(prepared, wanted, pointers)
     if chunk is None:
         one = len(prepared.time_s) * len(channels) * kind.itemsize
         chunk = max(1, min(MOST_IN_A_CHUNK, CHUNK_BYTES // one))
@@ -216,12 +223,26 @@ def share(
     return shared
 
 
-def _channels(prepared: Prepared, tappings: Sequence[str]) -> tuple[Channel, ...]:
+def _watched(plane: Airplane, pointers: Sequence[str]) -> frozenset[str]:
+    """The instruments that have these pointers; InputError for one that none has."""
+    from ramstill.instruments import pointers_of
+
+    owners = {one.name: one.instrument.name for one in pointers_of(plane)}
+    for name in pointers:
+        if name not in owners:
+            raise InputError("batch", "pointers", name, ", ".join(owners))
+    return frozenset(owners[name] for name in pointers)
+
+
+def _channels(
+    prepared: Prepared, tappings: Sequence[str], wanted: Sequence[str] | None
+) -> tuple[Channel, ...]:
     from ramstill.instruments import pointers_of
 
     pointers = [
         Channel(one.name, "m" if one.shows == "altitude" else "m/s", "pointer")
         for one in pointers_of(prepared.airplane)
+        if wanted is None or one.name in wanted
     ]
     return (*pointers, *(Channel(name, "Pa", "tapping") for name in tappings))
 

@@ -27,7 +27,8 @@ class Prepared:
     healthy: its network; time_s (t,): output times [s]; truth: on `time_s`; start: the air inside at the
     start; stem: its run, which cases branch off; pointers (SI, (t,) each): what it shows;
     needles: those of them that go on from any time; outside_pa (t, b): pressures at the boundaries of
-    `surroundings`, empty (0, b) where no instrument asks for them.
+    `surroundings`, empty (0, b) where no instrument asks for them; watched: names of the instruments that
+    are read, None for all.
     """
 
     airplane: Airplane
@@ -41,6 +42,7 @@ class Prepared:
     stem: Stem
     pointers: dict[str, FloatArray]
     needles: dict[str, Kept]
+    watched: frozenset[str] | None = None
 
     @property
     def pressure_pa(self) -> FloatArray:
@@ -81,10 +83,11 @@ def prepare(
     tolerance_pa: float,
     outside: bool = True,
     heat: Heat = "walls",
+    watched: frozenset[str] | None = None,
 ) -> Prepared:
     """Work out the airplane without faults: see `simulate`.
 
-    outside: whether `outside_pa` is wanted in any case. Raises InputError for plumbing too quick to follow.
+    outside: whether `outside_pa` is wanted in any case; watched: see `Prepared`. Raises InputError for plumbing too quick to follow.
     """
     from ramstill import airplane as airplanes
     from ramstill.instruments.panel import kept, read_on
@@ -104,9 +107,20 @@ def prepare(
         raise too_quick(plane.name, error) from None
     felt = _felt(time_s, truth, healthy, surroundings, every_tapping(stem), stem.pressure_pa, beyond)
     needles = kept(plane, felt)
-    pointers = read_on(plane, felt, (), needles, len(time_s))
+    pointers = read_on(plane, felt, (), needles, len(time_s), watched)
     return Prepared(
-        plane, surroundings, tolerance_pa, healthy, time_s, truth, beyond, start, stem, pointers, needles
+        plane,
+        surroundings,
+        tolerance_pa,
+        healthy,
+        time_s,
+        truth,
+        beyond,
+        start,
+        stem,
+        pointers,
+        needles,
+        watched,
     )
 
 
@@ -172,7 +186,7 @@ def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) 
     elif not edits:
         return Worked(applied, pressure, beyond, prepared.pointers, rows)
     felt = _felt(prepared.time_s, prepared.truth, network, faulty, inside, pressure, beyond)
-    pointers = read_on(prepared.airplane, felt, edits, prepared.needles, rows)
+    pointers = read_on(prepared.airplane, felt, edits, prepared.needles, rows, prepared.watched)
     return Worked(applied, pressure, beyond, pointers, 0 if edits else rows)
 
 
