@@ -40,8 +40,8 @@ class BehaviourTable:
 
     The answer to things said, each (phase, instrument, behaviour), each of them once:
 
-    1. Onsets in use: the phases said, and the one before the first of them; of these, those in `phases` but
-       "on the ground", where a fault has been since before the flight.
+    1. Onsets in use: the phases said but "on the ground", where a fault has been since before the flight;
+       and the phase before the first of those said, if that is one in the air.
     2. prior[c] = weights[c] for no fault; weights[c] * share for the others, where share is 0.4 for `BEFORE`,
        0.6 / (number of onsets in use) for one in use, and 0 for another; with none in use 1 for `BEFORE`.
     3. log_weight[c] = log(prior[c]) + sum over the things said of log(probability[c, p, i, b]), and the same
@@ -115,9 +115,10 @@ class BehaviourTable:
 
 def onsets_in_use(said: Iterable[str]) -> tuple[str, ...]:
     """The phases at whose beginning a fault may have set in, where these phases are spoken of."""
-    order = [phases.NAMES.index(name) for name in said]
-    used = {*order, min(order, default=0) - 1}
-    return tuple(name for i, name in enumerate(phases.NAMES) if i in used and name != phases.GROUND)
+    order = sorted({phases.NAMES.index(name) for name in said})
+    used = [phases.NAMES[i] for i in (order[0] - 1, *order)] if order and order[0] else phases.NAMES[:1]
+    used = [name for name in dict.fromkeys(used) if name != phases.GROUND]
+    return tuple(used[1:] if len(used) > len(order) and used[0] == phases.ROLL else used)
 
 
 def behaviour_table(

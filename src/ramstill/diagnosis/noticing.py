@@ -19,24 +19,24 @@ from ramstill.diagnosis.saying import BEHAVIOURS
 Array = NDArray[np.float64]
 NAMES = tuple(word.name for word in BEHAVIOURS)
 
-# What a person notices as off, by what is shown [m/s or m]. The encoder counts in hundreds of feet.
+# What a person notices as off, by what is shown [m/s or m]; the encoder's counts in hundreds of feet are
+# heard from the ground.
 NOTICEABLE = {
     "airspeed": 5.0 * KT,
     "altitude": 75.0 * FT,
     "vertical-speed": 100.0 * FPM,
-    "encoder": 150.0 * FT,
+    "encoder": 300.0 * FT,
     "variometer": 60.0 * FPM,
 }
 RATES = ("vertical-speed", "variometer")
-ZERO_AMOUNTS = {"airspeed": 4.0}  # a needle below 20 kt is called zero; else one noticeable amount
+ZERO_AMOUNTS = {"airspeed": 3.0}  # a needle below 15 kt is called zero; else one noticeable amount
 SLOPE = 3.0
-SLIP = 0.02  # said though nothing is like it
+SLIP = 0.005  # said though nothing is like it
 UNDECIDED = 0.15  # said of an instrument where the phase gives no occasion for it
 
 STILL = 0.5  # moves by less than this many noticeable amounts: frozen
 LATE_S = 4.0
-JUMP_S = 2.0
-HANGING = 0.25  # share of the time in which it should move
+JUMP_S, JUMP = 2.0, 0.5  # within this time, by so many noticeable amounts: a jump catches the eye
 SWINGS = 4.0  # to and fro, in noticeable amounts
 SETTLE_S = 10.0  # what a fault does in its first seconds is a jump; the other words are for what comes after
 BEFORE_S = 1.0  # what stood there before the fault is seen too, so that a jump is one
@@ -88,7 +88,7 @@ def said_of(
     """
     begin, end = span
     late = begin <= onset_s < end
-    first = max(begin, onset_s - BEFORE_S) if late else begin
+    first = onset_s - BEFORE_S if late else begin
     kept = (time_s >= first) & (time_s <= end)
     when = time_s[kept]
     settle = min(onset_s + SETTLE_S, 0.5 * (onset_s + end)) if late else begin
@@ -210,7 +210,7 @@ def _late(seen: Seen) -> Array:
 def _jump(seen: Seen, sign: float) -> Array:
     over = min(seen.samples(JUMP_S), len(seen.time_s) - 1)
     gained = sign * (seen.off[:, over:] - seen.off[:, :-over])
-    return noticed(gained.max(axis=1) - np.maximum(np.median(gained, axis=1), 0.0))
+    return noticed((gained.max(axis=1) - np.maximum(np.median(gained, axis=1), 0.0)) / JUMP)
 
 
 def _jumped_up(seen: Seen) -> Array:
@@ -225,12 +225,12 @@ def _sticking(seen: Seen) -> Array:
     smooth = seen.samples(_SMOOTH_S)
     shown = _smoothed(seen.shown[:, seen.settled] / seen.amount, smooth)
     right = _smoothed(seen.healthy[seen.settled] / seen.amount, smooth)
-    should, does = np.gradient(right, seen.step_s), np.gradient(shown, seen.step_s, axis=1)
-    moving = np.abs(should) > 0.02  # a noticeable amount in fifty seconds
-    if not moving.any():
-        return np.full(len(shown), UNDECIDED)
-    hanging = (np.abs(does) < 0.1 * np.abs(should))[:, moving].mean(axis=1)
-    return np.asarray(noticed(hanging / HANGING) * noticed(_range(shown)))
+    should, does = np.abs(np.diff(right)), np.abs(np.diff(shown, axis=1))
+    hung = np.where(does < 0.1 * should, should, 0.0).sum(axis=1)
+    found = noticed(hung) * (1.0 - 0.5 * (1.0 - noticed(_range(shown) / STILL)))
+    # friction shows where a movement begins or turns back; in a steady climb it has no occasion
+    occasion = float(noticed(np.asarray(should.sum() - np.abs(_moved(right)))))
+    return np.maximum(found, UNDECIDED * (1.0 - occasion))
 
 
 def _unsteady(seen: Seen) -> Array:

@@ -22,7 +22,7 @@ FIELD_M = 1000.0 * FT  # elevation of the field, so that no altimeter rightly sh
 FIRST_CLIMB_M = 500.0 * FT  # where the phase called climb begins, over the field [m]
 LOWEST_M = 700.0 * FT  # where the descent ends, over the field [m]
 SLOWER = 0.85  # the climb's speed is no more than this share of cruise, so that there is a speed to change
-COLD_K = 265.15  # at the bottom of the descent, where the icing cloud is: ice grows on what is not warmed [K]
+COLD_K = 258.15  # at the bottom of the descent, where the icing cloud is: ice grows on what is not warmed [K]
 # Nobody holds an altitude to the foot by hand: for how long [s], up or down [m/s], at what speed over cruise.
 WANDER = ((12.0, 300.0 * FPM, -5.0 * KT), (20.0, -300.0 * FPM, 5.0 * KT), (12.0, 300.0 * FPM, 0.0))
 
@@ -56,8 +56,9 @@ def standard_flight(plane: Airplane, last: str = CLOUD) -> StandardFlight:
 
     Take-off from a field at 1,000 ft, climb for 150 s at the airplane's rate, level off, speed up, cruise by
     hand with a wander of some 40 ft and 5 kt, ten degrees of sideslip, slow down, descend to 700 ft over the
-    field, and there a freezing cloud for four minutes. Rates and cruise are the airplane's own; the climb's
-    speed too, but no more than 0.85 of cruise. All the rest is assumed. KeyError for an unknown phase.
+    field, and there a cloud at -15 degrees Celsius for six minutes level and one climbing. Rates and cruise
+    are the airplane's own; the climb's speed too, but no more than 0.85 of cruise. All the rest is assumed.
+    KeyError for an unknown phase.
     """
     from ramstill import air, flight
 
@@ -92,7 +93,7 @@ def _legs(plane: Airplane, last: str) -> list[dict[str, Any]]:
         SLIP: [{"kind": "level", "duration": "30 s", "sideslip": "10 deg"}],
         SLOWING: [{**change, "speed": slow}],
         DESCENT: [{"kind": "descent", "to": f"{FIELD_M + LOWEST_M} m", "speed": slow}],
-        CLOUD: [{"kind": "level", "duration": "240 s", "sideslip": "0 deg"}],
+        CLOUD: [{"kind": "level", "duration": "360 s"}, {"kind": "climb", "duration": "60 s", "speed": slow}],
     }
     wanted = list(laid)[: list(laid).index(last) + 1] if last in laid else _no_phase(last)
     return [

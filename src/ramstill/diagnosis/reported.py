@@ -23,7 +23,7 @@ LEADING = 0.02  # what is likelier is looked at for what it cannot be told from
 MOST_LEADING = 8
 SAME = 0.15  # two findings that make nothing more than this likelier than the other does show the same
 AS_LIKELY = 2.0  # what was said is as likely with either, within this factor
-_MADE_OF_OTHERS = ("jumped", "dead")
+_PLAIN = ("normal", "frozen", "zero", "rising", "falling", "high", "low", "blank")  # words that tell best
 _SELDOM = (phases.SLIP, phases.CLOUD)  # not flown to look at instruments
 _NOTES = (
     "Tried in a standard flight of this airplane: its own speeds and rates, the rest assumed.",
@@ -146,7 +146,7 @@ def _telling(plane: Airplane, one: _Leading, other: _Leading, spoken_of: Collect
     """The phase and the instrument that would tell two findings apart, in a sentence."""
     words = [word.name for word in saying.instruments(plane)]
     gap = np.abs(one.likely - other.likely)
-    gap[..., [noticing.NAMES.index(name) for name in _MADE_OF_OTHERS]] = 0.0
+    gap *= np.where(np.isin(noticing.NAMES, _PLAIN), 1.0, 0.5)
     # of what tells nearly as well, the phases that the pilot spoke of, then those of every flight
     ease = [1.0 if name in spoken_of else 0.8 if name in _SELDOM else 0.9 for name in phases.NAMES]
     gap *= np.array(ease)[:, None, None]

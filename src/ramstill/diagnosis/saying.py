@@ -66,7 +66,9 @@ PHASES = (
     ),
     Word("descent", ("descending", "on the way down"), "descending at the usual rate and a steady speed"),
     Word(
-        "in icing cloud", ("icing", "in ice", "ice", "in cloud", "cloud"), "level in freezing cloud, heat on"
+        "in icing cloud",
+        ("icing", "in ice", "ice", "in cloud", "cloud"),
+        "level, then climbing, in freezing cloud with the heat on",
     ),
 )
 
@@ -93,7 +95,7 @@ BEHAVIOURS = (
     Word(
         "zero",
         ("at zero", "nil", "on the stop", "pinned at zero"),
-        "within a noticeable amount of nothing (airspeed: within four of them)",
+        "within a noticeable amount of nothing (airspeed: within three of them)",
     ),
     Word(
         "rising",
@@ -139,17 +141,17 @@ BEHAVIOURS = (
     Word(
         "jumped up",
         ("jumps up", "jump up", "leapt up", "suddenly up", "suddenly higher"),
-        "gains a noticeable amount on what it should show within two seconds, more than it does all along",
+        "gains half a noticeable amount on what it should show within two seconds, more than all along",
     ),
     Word(
         "jumped down",
         ("jumps down", "jump down", "drops suddenly", "suddenly down", "suddenly lower"),
-        "loses a noticeable amount on what it should show within two seconds, more than it does all along",
+        "loses half a noticeable amount on what it should show within two seconds, more than all along",
     ),
     Word(
         "sticking",
         ("sticky", "sticks", "jerky", "in steps", "hangs", "hanging", "hangs up"),
-        "stands still for a quarter of the time in which it should move, and moves at other times",
+        "stands still over a noticeable amount by which it should move; half as likely if it never moves",
     ),
     Word(
         "unsteady",
