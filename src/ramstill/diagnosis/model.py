@@ -216,7 +216,10 @@ def shown_by(panel: Panel, columns: dict[str, Array], ref: Reference, manners: M
 
 
 def tell(model: Model, shown: Array, following: Array, after: Told | None = None, first: int = 0) -> Told:
-    """Go through the readings: with `after`, from the knot `first` on, behind what that has said before."""
+    """Go through the readings: with `after`, from the knot `first` on, behind what that has said before.
+
+    Of `after`, states and spreads need hold the knot before `first` only.
+    """
     from ramstill.diagnosis._filter import go_through
 
     each = np.empty(len(model)) if after is None else after.each.copy()
@@ -224,7 +227,8 @@ def tell(model: Model, shown: Array, following: Array, after: Told | None = None
         first = 0
         x, p = settled(model, following)
     else:
-        x, p = after.states[first - 1].copy(), after.spreads[first - 1].copy()
+        place = first - 1 if len(after.states) == len(model) else 0
+        x, p = after.states[place].copy(), after.spreads[place].copy()
     keep = after is None
     size = len(model) if keep else 0
     states, spreads = np.empty((size, c.STATES)), np.empty((size, c.STATES, c.STATES))
@@ -247,6 +251,6 @@ def tell(model: Model, shown: Array, following: Array, after: Told | None = None
     return Told(each, states, spreads)
 
 
-def off_for_no_reason(model: Model, times: tuple[float, float, float]) -> Model:
+def off_for_no_reason(model: Model, times: tuple[float, ...]) -> Model:
     """The model in which pointers wander off so many times as far as sound ones: what is in no catalogue."""
     return replace(model, noise=_wandering(model.noise, *times))

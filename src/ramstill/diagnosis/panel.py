@@ -22,6 +22,11 @@ class Panel:
     altimeter_static: str | None
 
     @property
+    def pointers(self) -> tuple[str, ...]:
+        """Names of the pointers."""
+        return tuple(n for n in (self.altitude, self.airspeed, self.rate) if n is not None)
+
+    @property
     def tappings(self) -> set[str]:
         """All of them."""
         names = (self.airspeed_pitot, self.airspeed_static, self.altimeter_static)

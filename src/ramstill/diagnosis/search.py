@@ -1,0 +1,167 @@
+"""Which suspects are tried, from which onsets on: widely first, then closely where it counts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from ramstill.diagnosis.priors import BEFORE_THE_START, Suspect
+from ramstill.diagnosis.trials import BEFORE, Bench, Onsets, Suspects, Trial
+
+EVEN_ONSETS = 6  # over the whole flight
+ROUNDS = 4  # of looking closer
+CLOSER = 24  # suspects whose onset is looked for closely
+LEAST = 12.0  # log of the odds: suspects further behind the best are left as they are
+
+
+@dataclass(slots=True)
+class Tried:
+    """All trials of one set of suspects, by onset, and the best of them."""
+
+    suspects: Suspects
+    gained: dict[Onsets, float]
+    best: Trial
+
+    @property
+    def silent(self) -> bool:
+        """Whether the readings would be the same without it."""
+        return self.best.shown is None and len(self.gained) < 2
+
+    @property
+    def prior(self) -> float:
+        """Log of its share of what is likely beforehand."""
+        return float(sum(np.log(one.weight) for one in self.suspects))
+
+    @property
+    def score(self) -> float:
+        """Log of how likely its best trial is, beside that of the sound airplane."""
+        return self.best.gained + self.prior
+
+
+Found = dict[Suspects, Tried]
+
+
+@dataclass(slots=True)
+class Searching:
+    """A search under way: what was tried, and which suspects show the same, so that one is tried for all."""
+
+    bench: Bench
+    found: Found = field(default_factory=dict)
+    same: dict[Suspects, list[Suspects]] = field(default_factory=dict)  # one that is tried -> all alike
+
+    def attempt(self, wanted: Iterable[tuple[Suspects, Onsets]]) -> list[Trial]:
+        """Try what was not tried yet; of suspects that show the same, the first."""
+        new = [
+            (s, onsets)
+            for s, onsets in dict.fromkeys(wanted)
+            if s not in self.found or onsets not in self.found[s].gained
+        ]
+        trials = self.bench.run(new)
+        for trial in trials:
+            for alike in self.same.get(trial.suspects, [trial.suspects]):
+                self._put(replace(trial, suspects=alike))
+        return trials
+
+    def _put(self, trial: Trial) -> None:
+        tried = self.found.get(trial.suspects)
+        if tried is None:
+            self.found[trial.suspects] = Tried(trial.suspects, {trial.onsets_s: trial.gained}, trial)
+            return
+        tried.gained[trial.onsets_s] = trial.gained
+        if trial.gained >= tried.best.gained:
+            tried.best = trial
+
+    def gather(self, suspects: Iterable[Suspects], trials: Iterable[Trial]) -> list[Suspects]:
+        """Put suspects together that showed the same in all of these trials; returns one of each kind."""
+        keys: dict[Suspects, tuple[int, ...]] = {}
+        for trial in trials:
+            keys[trial.suspects] = (*keys.get(trial.suspects, ()), trial.key)
+        leaders: dict[tuple[int, ...], Suspects] = {}
+        for s in suspects:
+            leader = leaders.setdefault(keys[s], s)
+            self.same.setdefault(leader, []).append(s)
+        return list(leaders.values())
+
+
+def search(bench: Bench, suspects: Sequence[Suspect], telling: Sequence[float]) -> Searching:
+    """Try all suspects, each alone.
+
+    In their usual size first, from before the start and from some onsets on; then in other sizes; then from
+    onsets between those that explain most. telling [s]: from when on the readings stray, the clearest first.
+    """
+    doing = Searching(bench)
+    first = telling[0] if telling else 0.5 * (bench.start_s + bench.end_s)
+    kinds: dict[bool, list[Suspects]] = {}
+    for usual in (True, False):
+        these = [(one,) for one in suspects if one.usual == usual]
+        before = doing.attempt((s, (BEFORE,)) for s in these)
+        loud = {s: None for s in these if not doing.found[s].silent}
+        later = doing.attempt((s, (first,)) for s in loud)
+        kinds[usual] = doing.gather(loud, [*(t for t in before if t.suspects in loud), *later])
+        if usual:
+            doing.attempt((s, (t,)) for t in _onsets(bench, telling) for s in kinds[True])
+    best_onset: dict[str, Onsets] = {}
+    for tried in sorted(doing.found.values(), key=lambda t: t.score):
+        best_onset[tried.suspects[0].name] = tried.best.onsets_s
+    doing.attempt((s, best_onset[s[0].name]) for s in kinds[False])
+    leaders = [*kinds[True], *kinds[False]]
+    for _ in range(ROUNDS):
+        doing.attempt(_closer(bench, [doing.found[s] for s in leaders]))
+    return doing
+
+
+def _onsets(bench: Bench, telling: Sequence[float]) -> list[float]:
+    """From when on suspects are tried first."""
+    span = bench.end_s - bench.start_s
+    even = [bench.start_s + span * (i + 0.5) / EVEN_ONSETS for i in range(EVEN_ONSETS)]
+    return sorted({round(t, 3) for t in (*even, *telling)})
+
+
+def _closer(bench: Bench, tried: list[Tried]) -> list[tuple[Suspects, Onsets]]:
+    """Onsets between those tried, either side of the best, for the suspects that lead."""
+    ranked = sorted(tried, key=lambda t: -t.score)
+    wanted: list[tuple[Suspects, Onsets]] = []
+    for one in ranked[:CLOSER]:
+        if one.score < ranked[0].score - LEAST:
+            break
+        times = sorted({bench.start_s if o[0] == BEFORE else o[0] for o in one.gained} | {bench.end_s})
+        best = one.best.onsets_s[0]
+        i = times.index(bench.start_s if best == BEFORE else best)
+        for j in (i - 1, i):
+            if 0 <= j < len(times) - 1 and times[j + 1] - times[j] > bench.model.step_s:
+                wanted.append((one.suspects, (round(0.5 * (times[j] + times[j + 1]), 3),)))
+    return wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Onset:
+    """One suspect with its onset left open. gained: log likelihood over the sound airplane; before: share of
+    it before the start; mean_s, sd_s [s]: of the rest, NaN without any."""
+
+    gained: float
+    before: float
+    mean_s: float = float("nan")
+    sd_s: float = float("nan")
+
+
+def over_onsets(bench: Bench, tried: Tried) -> Onset:
+    """Put the trials of one suspect together: any onset in the flight is as likely as any other."""
+    if tried.silent:
+        return Onset(0.0, BEFORE_THE_START)
+    before = tried.gained.get((BEFORE,), -np.inf)
+    times = np.array(sorted(o[0] for o in tried.gained if o[0] != BEFORE))
+    if not len(times):
+        return Onset(before + float(np.log(BEFORE_THE_START)), 1.0)
+    gained = np.array([tried.gained[(t,)] for t in times])
+    edges = np.concatenate([[bench.start_s], 0.5 * (times[1:] + times[:-1]), [bench.end_s]])
+    width = np.diff(edges)
+    top = max(float(gained.max()), before)
+    mass = np.exp(gained - top) * width * (1.0 - BEFORE_THE_START) / (bench.end_s - bench.start_s)
+    first = float(np.exp(before - top)) * BEFORE_THE_START
+    total = float(mass.sum()) + first
+    share = mass / max(float(mass.sum()), 1e-300)
+    mean = float((share * times).sum())
+    variance = float((share * ((times - mean) ** 2 + width**2 / 12.0)).sum())
+    return Onset(top + float(np.log(total)), first / total, mean, float(np.sqrt(variance)))
