@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ramstill.air.units import FPM, FT, KT
 from ramstill.diagnosis.checks import flown, wording
 from ramstill.diagnosis.checks.check import IN_THE_AIR
-from ramstill.diagnosis.checks.laboratory import UNITS, Laboratory
+from ramstill.diagnosis.checks.laboratory import UNITS, Flights, Laboratory, figures
 from ramstill.diagnosis.checks.trial import Trial
 from ramstill.diagnosis.checks.witness import Witness, error, following, jump
 from ramstill.errors import InputError
@@ -78,7 +78,7 @@ def _trial(
     minutes: float,
     risk: float,
     looked: Looked,
-    flights: Callable[[], tuple[Flown, ...]],
+    flights: Callable[[], tuple[Flights, ...]],
     laboratory: Laboratory,
     cautions: str = wording.IN_FLIGHT,
 ) -> Trial | None:
@@ -86,10 +86,9 @@ def _trial(
         return None
 
     def work_out() -> tuple[Array, ...]:
-        flights_now = flights()
+        parts, size = flights(), (len(laboratory.histories), len(laboratory.ways.faults))
         return tuple(
-            witness.chances(np.stack([figure(flight, pointer) for flight in flights_now]))
-            for witness, pointer, figure in looked
+            witness.chances(figures(parts, figure, pointer, *size)) for witness, pointer, figure in looked
         )
 
     witnesses = tuple(witness for witness, _, _ in looked)
@@ -102,18 +101,12 @@ def _heat(lab: Laboratory) -> Trial | None:
     if not any(opening.heated for opening in lab.airplane.openings):
         return None
     pointers = lab.showing("airspeed", "altitude")
-    icing = any(fault.name in flown.ICING for way in lab.ways.faults for fault in way)
-    nothing = np.zeros(len(lab.ways.faults))
-    looked: Looked = [
-        (w, p, (lambda f, name: f.moved(name, f.level_s, f.turned_s)) if icing else (lambda f, name: nothing))
-        for w, p, _ in jumps(lab, pointers)
-    ]
+    looked: Looked = [(witness, pointer, _move) for witness, pointer, _ in jumps(lab, pointers)]
     how = (
         "Heat on for every probe and port that has it, and leave it on. Give it a minute or two and see "
         "whether a pointer comes back."
     )
-    flights = (lambda: lab.flown_heated) if icing else (lambda: lab.flown)
-    return _trial("heat-on", "Heat on", how, 2.0, 1e-5, looked, flights, lab)
+    return _trial("heat-on", "Heat on", how, 2.0, 1e-5, looked, lambda: lab.flown_heated, lab)
 
 
 def _alternate(lab: Laboratory) -> Trial | None:
@@ -131,8 +124,7 @@ def _alternate(lab: Laboratory) -> Trial | None:
     )
     cautions = f"{wording.IN_FLIGHT} Its air is a little off: read with the handbook's correction."
     title = "Alternate source open"
-    flights = lambda: lab.flown_alternate  # noqa: E731
-    return _trial("alternate-open", title, how, 2.0, 1e-4, looked, flights, lab, cautions)
+    return _trial("alternate-open", title, how, 2.0, 1e-4, looked, lambda: lab.flown_alternate, lab, cautions)
 
 
 def _move(flight: Flown, pointer: str) -> Array:

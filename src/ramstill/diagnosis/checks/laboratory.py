@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -28,6 +30,25 @@ UNITS = {
 _PLAIN = {"airspeed": "airspeed", "altitude": "altimeter", "vertical-speed": "vertical speed"}
 
 
+@dataclass(frozen=True, slots=True)
+class Flights:
+    """Some of the ways flown, by their places among all; one flight for each history."""
+
+    places: tuple[int, ...]
+    flights: tuple[Flown, ...]
+
+
+def figures(
+    parts: tuple[Flights, ...], figure: Callable[[Flown, str], Array], pointer: str, histories: int, ways: int
+) -> Array:
+    """A figure of a pointer in each flight (history, way), put together from the parts."""
+    found = np.empty((histories, ways))
+    for part in parts:
+        for history, flight in enumerate(part.flights):
+            found[history, list(part.places)] = figure(flight, pointer)
+    return found
+
+
 class Laboratory:
     """All that is worked out for one diagnosis: `ways` of one airplane in its situation."""
 
@@ -42,21 +63,23 @@ class Laboratory:
         return np.array([history.weight for history in self.histories])
 
     @cached_property
-    def flown(self) -> tuple[Flown, ...]:
-        """The flight, by history."""
-        return self._flown(None)
+    def flown(self) -> tuple[Flights, ...]:
+        """The flight, by history: in clear air, and in icing cloud the ways that ice is part of."""
+        clear, icy = self._icy
+        return self._flown(None, clear), self._flown(None, icy)
 
     @cached_property
-    def flown_alternate(self) -> tuple[Flown, ...]:
+    def flown_alternate(self) -> tuple[Flights, ...]:
         """The same with the alternate source opened while it is level."""
-        return self._flown(self._opened())
+        clear, icy = self._icy
+        return self._flown(self._opened(), clear), self._flown(self._opened(), icy)
 
     @cached_property
-    def flown_heated(self) -> tuple[Flown, ...]:
-        """The same with the heat switched on while it is level."""
+    def flown_heated(self) -> tuple[Flights, ...]:
+        """The same with the heat switched on while it is level, which changes nothing in clear air."""
         from ramstill.diagnosis.checks.flown import with_heat
 
-        return self._flown(with_heat)
+        return self.flown[0], self._flown(with_heat, self._icy[1])
 
     @cached_property
     def parked(self) -> tuple[Parked, ...]:
@@ -121,11 +144,22 @@ class Laboratory:
         assert self.alternate is not None
         return with_alternate(self.alternate)
 
-    def _flown(self, moved: Moved | None) -> tuple[Flown, ...]:
+    @cached_property
+    def _icy(self) -> tuple[list[int], list[int]]:
+        """Places of the ways without ice and of those with it."""
+        from ramstill.diagnosis.checks.flown import ICING
+
+        icy = [any(fault.name in ICING for fault in way) for way in self.ways.faults]
+        return [i for i, ice in enumerate(icy) if not ice], [i for i, ice in enumerate(icy) if ice]
+
+    def _flown(self, moved: Moved | None, places: list[int]) -> Flights:
         from ramstill.diagnosis.checks.flown import fly
 
-        faults, workers = self.ways.faults, self.workers
-        return tuple(fly(self.airplane, self.situation, h, faults, moved, workers) for h in self.histories)
+        faults, workers = tuple(self.ways.faults[i] for i in places), self.workers
+        flights = (
+            fly(self.airplane, self.situation, h, faults, moved, workers) for h in self.histories if places
+        )
+        return Flights(tuple(places), tuple(flights))
 
     def _parked(self, moved: Moved | None) -> tuple[Parked, ...]:
         from ramstill.diagnosis.checks.standing import park

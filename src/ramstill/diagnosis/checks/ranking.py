@@ -9,15 +9,16 @@ import numpy as np
 from ramstill.diagnosis.checks import in_the_air, in_the_shop, on_the_ground, wording
 from ramstill.diagnosis.checks.check import RATED_SHOP, Check, Outcome
 from ramstill.diagnosis.checks.information import Beliefs, Told, told
-from ramstill.diagnosis.checks.laboratory import Laboratory
+from ramstill.diagnosis.checks.laboratory import Laboratory, said
 from ramstill.diagnosis.checks.ways import ways
+from ramstill.faults.places import ALL, MAST
 
 if TYPE_CHECKING:
     from ramstill.diagnosis.answer import Diagnosis, Names
     from ramstill.diagnosis.checks.trial import Trial
     from ramstill.diagnosis.checks.witness import Witness
 
-COVERED, MOST = 0.999, 60  # of what is likely, and how many ways at most, are worked out
+COVERED, MOST = 0.999, 40  # of what is likely, and how many ways at most, are worked out
 RISK_MIN = 10_000.0  # what is given to be spared making something worse for certain [min]; assumed
 STANDS = 0.95  # a finding this likely stands
 LITTLE_BIT = 0.05  # a check that is expected to tell less than this tells no more than a little
@@ -128,7 +129,11 @@ def _shop(diagnosis: Diagnosis, stands: bool) -> Check:
 def _where(diagnosis: Diagnosis) -> str:
     """Where the likeliest fault is likeliest to be, in words; nothing where there is none."""
     first = next(iter(diagnosis.ranking), None)
-    places = [p for p in first.places[0][0] if p] if first is not None and first.places else []
+    places = [_place(p) for p in first.places[0][0] if p] if first is not None and first.places else []
     if first is None or not first.names or not places:
         return ""
-    return f"; {in_trade_words(first.names)} most likely at {' and '.join(places)}"
+    return f"; where: most likely {' and '.join(places)}"
+
+
+def _place(name: str) -> str:
+    return {ALL: "every opening of its kind", MAST: "the mast"}.get(name, said(name))

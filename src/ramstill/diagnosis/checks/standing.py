@@ -128,7 +128,7 @@ def pump_static(
     up = BEFORE_S + 1.0 + TEST_M / TEST_RATE
     ports, inlets = _named(airplane, "static-port"), _named(airplane, "pitot-inlet", "total-energy-probe")
     steps = [_step("test-set", [*ports, *inlets], BEFORE_S + 1.0, **to), *_drains(airplane)]
-    steps.append(_step("finger", [*ports, *inlets], up + HELD_S, **{"for": f"{SHUT_S + 5.0} s"}))
+    steps.append(_step("finger", [*ports, *inlets], up + HELD_S + 0.5, **{"for": f"{SHUT_S + 5.0} s"}))
     batch = _pumped(airplane, field, steps, faults, workers)
     return Pumped(batch, up - 0.5 * TEST_M / TEST_RATE, up + HELD_S - 1.0, up + HELD_S + SHUT_S, TEST_M)
 
@@ -145,7 +145,7 @@ def pump_pitot(
     up = BEFORE_S + 1.0 + rise
     inlets = _named(airplane, "pitot-inlet")
     steps = [_step("test-set", inlets, BEFORE_S + 1.0, **to), *_drains(airplane)]
-    steps.append(_step("finger", inlets, up + HELD_S, **{"for": f"{SHUT_S + 5.0} s"}))
+    steps.append(_step("finger", inlets, up + HELD_S + 0.5, **{"for": f"{SHUT_S + 5.0} s"}))
     batch = _pumped(airplane, field, steps, faults, workers)
     return Pumped(batch, up - 0.5 * rise, up + HELD_S - 1.0, up + HELD_S + SHUT_S, speed)
 
@@ -157,10 +157,12 @@ def _pumped(
     faults: tuple[Faults, ...],
     workers: int | None,
 ) -> Batch:
+    from ramstill import air
     from ramstill.bench import parse_bench, surroundings
     from ramstill.run import simulate_batch
 
-    programme = parse_bench({"elevation": f"{field} m", "apply": steps}, "check")
+    elevation = float(air.geometric_from_geopotential(field))
+    programme = parse_bench({"elevation": f"{elevation} m", "apply": steps}, "check")
     around = surroundings(airplane, programme, source="check")
     return simulate_batch(
         airplane, around, faults, output_hz=OUTPUT_HZ, dtype=np.float64, workers=workers, progress=False

@@ -55,7 +55,7 @@ def take_outcome(diagnosis: Diagnosis, text: str, *, workers: int | None = None)
         raise InputError(SOURCE, trial.key, f'"{text.strip()}"', "a check that was not told of before")
     masks = understood(trial, right)
     likelihood = _likelihood(trial, masks)
-    of_candidates = _of_candidates(likelihood, laboratory.ways, diagnosis)
+    of_candidates = _of_candidates(likelihood, laboratory.ways)
     return diagnosis.weighed(of_candidates, float(likelihood[-1]), text.strip())
 
 
@@ -98,6 +98,8 @@ def _part(trial: Trial, part: str) -> list[tuple[int, Mask]]:
     if not found:
         allowed = _allowed([witnesses[i] for i in meant])
         raise InputError(SOURCE, trial.key, f'"{part}"', allowed)
+    if len(found) > 1 and not _of_all(part):  # what is said goes before what a figure might be of
+        found = [(i, mask) for i, mask in found if _worded(witnesses[i], part)] or found
     if len(found) > 1 and not _of_all(part):
         names = ", ".join(witnesses[i].name for i, _ in found)
         raise InputError(SOURCE, trial.key, f'"{part}"', f"which of them: {names}")
@@ -130,6 +132,10 @@ def _mask(witness: Witness, part: str, key: str) -> Mask | None:
         return figure if words is None else words
     both = words & figure
     return both if both.any() else figure  # a figure says more than a word
+
+
+def _worded(witness: Witness, part: str) -> bool:
+    return _exact(witness, part) is not None or _words(witness, part) is not None
 
 
 def _exact(witness: Witness, part: str) -> Mask | None:
@@ -188,19 +194,9 @@ def _likelihood(trial: Trial, masks: list[tuple[int, Mask]]) -> Array:
     return np.asarray(trial.weights @ told)
 
 
-def _of_candidates(likelihood: Array, found: Ways, diagnosis: Diagnosis) -> Array:
-    """The same for each candidate. One that was not worked out is taken as its likes by name are on average,
-    or as something outside the catalogue.
-    """
-    likes: dict[tuple[str, ...], list[float]] = {}
-    for names, value in zip(found.names, likelihood[:-1], strict=True):
-        likes.setdefault(names, []).append(float(value))
-    return np.array(
-        [
-            likelihood[way] if way >= 0 else float(np.mean(likes.get(candidate.names, [likelihood[-1]])))
-            for way, candidate in zip(found.of, diagnosis.candidates, strict=True)
-        ]
-    )
+def _of_candidates(likelihood: Array, found: Ways) -> Array:
+    """The same for each candidate; one whose like was not worked out is taken as outside the catalogue."""
+    return np.asarray(likelihood[found.of])  # -1 is the last
 
 
 def _of_all(part: str) -> bool:

@@ -18,7 +18,11 @@ ONSET_S = 5.0  # when faults set in, in what is flown to work a check out [s]
 
 @dataclass(frozen=True, slots=True)
 class Ways:
-    """Faults of each way, with no fault first, and which way each candidate is: -1 for one left out."""
+    """Faults of each way, with no fault first, and which way each candidate is taken for.
+
+    One that was left out is taken for the likeliest way of the same names, at the same places where there is
+    one; -1 where no way has its names.
+    """
 
     faults: tuple[Faults, ...]
     of: NDArray[np.int64]
@@ -49,5 +53,17 @@ def ways(diagnosis: Diagnosis, covered: float, most: int) -> Ways:
             break
         kept.append(key)
         so_far += weight[key]
-    number = {key: i for i, key in enumerate(kept)}
-    return Ways(tuple(kept), np.array([number.get(key, -1) for key in keys], dtype=np.int64))
+    number: dict[object, int] = {}
+    for i, key in enumerate(kept):  # the likeliest of a kind first
+        for alike in (key, _places(key), _names(key)):
+            number.setdefault(alike, i)
+    taken = [next((number[k] for k in (key, _places(key), _names(key)) if k in number), -1) for key in keys]
+    return Ways(tuple(kept), np.array(taken, dtype=np.int64))
+
+
+def _places(faults: Faults) -> object:
+    return "places", tuple((fault.name, fault.where) for fault in faults)
+
+
+def _names(faults: Faults) -> object:
+    return "names", tuple(fault.name for fault in faults)
