@@ -111,12 +111,14 @@ def case(seed: int) -> Case:
 
 
 def _attempt(seed: int, attempt: int) -> Case | None:
+    first = np.random.default_rng([seed])  # what no other attempt changes: their shares would shift
     streams = np.random.SeedSequence([seed, attempt]).spawn(6)
     drawn, of_airplane, of_weather, of_flight, of_recorder, of_strange = map(np.random.default_rng, streams)
-    nominal = hangar(str(drawn.choice(HANGAR)))
+    nominal = hangar(str(first.choice(HANGAR)))
     actual = perturbed(nominal, of_airplane)
     recorder = a_recorder(of_recorder, nominal)
-    kind, faults, lasts_s = _trouble(drawn, nominal)
+    kind, lasts_s = _kind(first), a_duration(drawn)
+    faults = _faults(first, drawn, nominal, lasts_s) if kind == "catalogue" else ()
     iced = any(fault.name in ICE for fault in faults)
     near = typical_height_m(nominal, of_flight) if iced and drawn.random() < IN_ICE else None
     if iced and len(faults) == 2:
@@ -129,7 +131,7 @@ def _attempt(seed: int, attempt: int) -> Case | None:
         rough = gusts(of_weather, len(flown.time_s), STEP_S, float(np.median(calm.truth.tas_m_s)))
         path = path_of(actual, flown, day, rough, calm.truth.power)
         aside = beside(actual, flown, calm, a_wind(of_weather))
-        shown = _shown(actual, path, faults)
+        shown = what_is_shown(actual, path, faults)
         mechanism, onset = "", faults[0].onset_s if faults else 0.0
         if kind == "outside":
             able = [q for q in shown if q in recorder.steps]
@@ -163,21 +165,18 @@ def hangar(name: str) -> Airplane:
     return airplane.load(name)
 
 
-def _trouble(rng: Generator, plane: Airplane) -> tuple[Kind, tuple[Fault, ...], float]:
-    """What is wrong, on the flight's clock, and how long the flight is [s]."""
-    lasts = a_duration(rng)
+def _kind(rng: Generator) -> Kind:
     share = rng.random()
-    if share < HEALTHY:
-        return "healthy", (), lasts
-    if share < HEALTHY + OUTSIDE:
-        return "outside", (), lasts
-    return "catalogue", _faults(rng, plane, lasts), lasts
+    return "healthy" if share < HEALTHY else "outside" if share < HEALTHY + OUTSIDE else "catalogue"
 
 
-def _faults(rng: Generator, plane: Airplane, lasts_s: float) -> tuple[Fault, ...]:
-    """One fault of those that the airplane can have; a heater that fails may do so in cloud."""
+def _faults(first: Generator, rng: Generator, plane: Airplane, lasts_s: float) -> tuple[Fault, ...]:
+    """One fault of those that the airplane can have, on the flight's clock; heat may be lost in cloud.
+
+    first: draws which fault it is, rng: all else.
+    """
     able = [entry for entry in catalogue().values() if entry.places(plane)]
-    entry = able[int(rng.integers(len(able)))]
+    entry = able[int(first.integers(len(able)))]
     places = entry.places(plane)
     where = places[int(rng.integers(len(places)))]
     severity = 1.0 if entry.whole or rng.random() < FULL else float(rng.uniform(LEAST, 1.0))
@@ -251,7 +250,7 @@ def _setting(rng: Generator, recorder: Recorder, flown: Flown) -> Array:
     return setting
 
 
-def _shown(plane: Airplane, path: FlightPath, faults: tuple[Fault, ...]) -> dict[str, Array]:
+def what_is_shown(plane: Airplane, path: FlightPath, faults: tuple[Fault, ...]) -> dict[str, Array]:
     """What the recorded pointers show, every step of the flight, (k,) SI."""
     around = flight.surroundings(plane, path)
     batch = rs.simulate_batch(
@@ -280,19 +279,28 @@ def _twin(
     aside: Beside,
     like: Recording,
 ) -> Recording:
-    shown = _shown(nominal, path_of(nominal, flown, day), faults)
+    shown = what_is_shown(nominal, path_of(nominal, flown, day), faults)
     return exact(recorder, shown, aside, flown.setting_pa, like)
+
+
+def described(found: Case) -> str:
+    """A case in a few lines."""
+    record, truth = found.recording, found.truth
+    lasts = record.time_s[-1] - record.time_s[0]
+    onset = "" if truth.onset_s is None else f", {truth.onset_s - record.time_s[0]:.0f} s into the record"
+    wrong = truth.mechanism or ", ".join(
+        f"{f.name} at {f.where}, severity {f.severity:.2f}{f', {f.size}' if f.size else ''}"
+        for f in truth.faults
+    )
+    return (
+        f"{found.seed}: {found.name}, {found.flight}, {lasts:.0f} s of {', '.join(record.values)}\n"
+        f"  {truth.kind}{': ' if wrong else ''}{wrong}{onset}"
+    )
 
 
 def main() -> None:
     for word in sys.argv[1:]:
-        found = case(int(word))
-        record = found.recording
-        print(f"{found.seed}: {found.name}, {found.flight}, {record.time_s[-1] - record.time_s[0]:.0f} s")
-        print(f"  {found.truth}")
-        print(
-            f"  {', '.join(f'{q} ({step:.3g})' for q, step in record.steps.items())}; {list(record.values)}"
-        )
+        print(described(case(int(word))))
 
 
 if __name__ == "__main__":

@@ -109,6 +109,14 @@ def written(
     rng: Generator, recorder: Recorder, shown: dict[str, Array], beside: Beside, setting_pa: Array
 ) -> Recording:
     """The record: instruments with a little error of scale, everything late, smoothed, rounded."""
+    at, columns = written_columns(rng, recorder, shown, beside, setting_pa)
+    return _read_back(recorder, at, columns, 6)
+
+
+def written_columns(
+    rng: Generator, recorder: Recorder, shown: dict[str, Array], beside: Beside, setting_pa: Array
+) -> tuple[Array, dict[str, Array]]:
+    """Times of the flight [s] and the columns by header, as written."""
     values = _values(_with_errors(rng, shown), _with_errors_beside(rng, beside), setting_pa)
     time = np.asarray(STEP_S * np.arange(len(setting_pa)), dtype=float)
     at = sampled_s(recorder, float(time[-1]))
@@ -127,7 +135,7 @@ def written(
                 first = int(rng.integers(len(read)))
                 read[first : first + int(15.0 / recorder.every_s)] = np.nan
         columns[header] = read
-    return _read_back(recorder, at, columns, 6)
+    return at, columns
 
 
 def exact(
@@ -216,14 +224,19 @@ def _interpolated(time: Array, value: Array, at: Array, angle: bool) -> Array:
     return np.asarray(found % (2.0 * np.pi) if angle else found)
 
 
-def _read_back(recorder: Recorder, at_s: Array, columns: dict[str, Array], digits: int) -> Recording:
-    """Write the CSV file and read it by the program's own reader."""
+def write_csv(path: Path, recorder: Recorder, at_s: Array, columns: dict[str, Array], digits: int) -> None:
+    """Write the CSV file; an empty cell where there is no reading."""
     time = recorder.starts_s + at_s - EDGE_S
     lines = [",".join(["time_s", *columns])]
     rows = np.stack([time, *columns.values()], axis=1)
     for row in rows.tolist():
         lines.append(",".join("" if cell != cell else f"{round(cell, digits):.10g}" for cell in row))
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+def _read_back(recorder: Recorder, at_s: Array, columns: dict[str, Array], digits: int) -> Recording:
+    """Write the CSV file and read it by the program's own reader."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "case.csv"
-        path.write_text("\n".join(lines) + "\n")
+        write_csv(path, recorder, at_s, columns, digits)
         return recording.read(path)
