@@ -14,6 +14,8 @@ from ramstill.pictures.placemap import place_map
 from ramstill.pictures.scales import clock, spoken, thinned
 from ramstill.report import diagnosis_words as words
 from ramstill.report.assets import policy_hash, template, text_of
+from ramstill.report.behaviour_form import form_content, form_data
+from ramstill.report.frames import embedded
 from ramstill.report.tables import Table
 from ramstill.run.phrases import first_down, listed
 from ramstill.safety import SAFETY
@@ -21,49 +23,91 @@ from ramstill.safety import SAFETY
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.diagnosis import Diagnosis, Finding
+    from ramstill.diagnosis.behaviours import BehaviourTable
     from ramstill.diagnosis.checks import Check
 
 PAGE = "diagnosis.html"
+LIGHT = 1_500_000  # letters; a page of a recording with the form weighs no more
 MOST_PLACES = 6  # on the map
 _SHOWN = 0.01  # findings less likely than this are told together
 _TABLE_ROWS = 24
 GROUPS = ("in the air", "on the ground", "rated shop")
 
 
-def diagnosis_page(diagnosis: Diagnosis, checks: Sequence[Check] = ()) -> str:
-    """Return the page: self-contained HTML, no outside address, readable without JavaScript."""
-    return _rendered(diagnosis.airplane, diagnosis, checks)
+def diagnosis_page(
+    diagnosis: Diagnosis | None,
+    checks: Sequence[Check] = (),
+    table: BehaviourTable | None = None,
+    *,
+    airplane: Airplane | None = None,
+) -> str:
+    """Return the page: self-contained HTML, no outside address; all but the form readable without JavaScript.
+
+    diagnosis: None for a page that only has the form for a reported defect, which needs `table`; airplane:
+    where there is no diagnosis. The page of a recording carries the form too where it stays light with it.
+    """
+    plane = diagnosis.airplane if diagnosis is not None else airplane
+    if plane is None or (diagnosis is None and table is None):
+        raise ValueError("a page needs a diagnosis, or an airplane and its table of behaviours")
+    content = _nothing() if diagnosis is None else _content(diagnosis, checks)
+    text = _rendered(plane, content, table)
+    if table is not None and diagnosis is not None and diagnosis.evidence is not None and len(text) > LIGHT:
+        return _rendered(plane, content, None)
+    return text
 
 
 def write_diagnosis(
-    diagnosis: Diagnosis, checks: Sequence[Check], out: str | Path, option: str = "--out"
+    diagnosis: Diagnosis | None,
+    checks: Sequence[Check],
+    table: BehaviourTable | None,
+    out: str | Path,
+    option: str = "--out",
+    *,
+    airplane: Airplane | None = None,
 ) -> Path:
     """Write the page into the folder `out`, whole or not at all; return the path of the page.
 
-    An `out` that exists is replaced only if it is empty or was written by this program; InputError, naming
-    `option`, otherwise.
+    See `diagnosis_page`. An `out` that exists is replaced only if it is empty or was written by this program;
+    InputError, naming `option`, otherwise.
     """
     from ramstill.run import check_replaceable, whole_folder
 
     check_replaceable(out, option)
-    text = diagnosis_page(diagnosis, checks)
+    text = diagnosis_page(diagnosis, checks, table, airplane=airplane)
     with whole_folder(out, option) as folder:
         (folder / PAGE).write_text(text, encoding="utf-8")
     return Path(out) / PAGE
 
 
-def _rendered(plane: Airplane, diagnosis: Diagnosis, checks: Sequence[Check]) -> str:
+def _rendered(plane: Airplane, content: dict[str, Any], table: BehaviourTable | None) -> str:
     style = pictures.style() + of_diagnosis.style() + text_of("diagnosis.css")
+    script = text_of("behaviours.js") if table is not None else ""
     return template("diagnosis.html.j2").render(
         style=style,
         style_hash=policy_hash(style),
+        script=script,
+        script_hash=policy_hash(script),
+        form=form_content(plane, table) if table is not None else None,
+        embedded=embedded(form_data(table)) if table is not None else "",
         version=__version__,
         safety=SAFETY,
         governs=words.GOVERNS,
+        none_fits=words.NONE_FITS,
+        percent=words.percent,
         airplane=plane,
         fly_first=words.fly_first(plane),
-        **_content(diagnosis, checks),
+        **content,
     )
+
+
+def _nothing() -> dict[str, Any]:
+    """A page before anything is known."""
+    return {
+        "title": "What was seen, and what it may be",
+        "answer": "",
+        **dict.fromkeys(("timed", "places", "picture", "next"), None),
+        **dict.fromkeys(("rows", "alike", "notes", "groups"), ()),
+    }
 
 
 def _content(diagnosis: Diagnosis, checks: Sequence[Check]) -> dict[str, Any]:
@@ -89,7 +133,6 @@ def _content(diagnosis: Diagnosis, checks: Sequence[Check]) -> dict[str, Any]:
             for where in GROUPS
             if any(one.where == where for one in checks)
         ],
-        "percent": words.percent,
     }
 
 
