@@ -15,6 +15,7 @@ from ramstill.diagnosis.saying import Said
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
+    from ramstill.diagnosis.saying import Instrument
     from ramstill.faults import Fault
     from ramstill.run.batch import Batch
 
@@ -106,7 +107,7 @@ class BehaviourTable:
             ],
             "onsets": list(self.onsets),
             "weights": self.weights.tolist(),
-            "probability": np.round(self.probability, digits).tolist(),
+            "probability": np.maximum(np.round(self.probability, digits), 10.0**-digits).tolist(),
             "none_fits": np.round(self.none_fits, digits).tolist(),
             "none_weight": self.none_weight,
             "before": {"name": BEFORE, "share": BEFORE_THE_START},
@@ -115,49 +116,52 @@ class BehaviourTable:
 
 def onsets_in_use(said: Iterable[str]) -> tuple[str, ...]:
     """The phases at whose beginning a fault may have set in, where these phases are spoken of."""
-    order = sorted({phases.NAMES.index(name) for name in said})
-    used = [phases.NAMES[i] for i in (order[0] - 1, *order)] if order and order[0] else phases.NAMES[:1]
-    used = [name for name in dict.fromkeys(used) if name != phases.GROUND]
-    return tuple(used[1:] if len(used) > len(order) and used[0] == phases.ROLL else used)
+    order = sorted({phases.NAMES.index(name) for name in said if name != phases.GROUND})
+    if order and order[0] > phases.NAMES.index(phases.CLIMB):
+        order.insert(0, order[0] - 1)
+    return tuple(phases.NAMES[i] for i in order)
 
 
 def behaviour_table(
     plane: Airplane,
-    said: Iterable[str] | None = None,
+    said: Iterable[Said] | None = None,
     *,
     workers: int | None = None,
     progress: bool | None = None,
 ) -> BehaviourTable:
     """Simulate every suspect of an airplane in its standard flight and note what it makes a person say.
 
-    said: names of the phases spoken of: the table then holds these alone, and the onsets that go with them;
-    by default all. workers, progress: as for `simulate_batch`. KeyError for an unknown phase.
+    said: the table then holds the phases and instruments of these alone, and the onsets that go with them; by
+    default all. workers, progress: as for `simulate_batch`.
     """
-    wanted = phases.NAMES if said is None else tuple(name for name in phases.NAMES if name in set(said))
+    things = None if said is None else list(said)
+    spoken = None if things is None else {one.phase for one in things}
+    wanted = tuple(name for name in phases.NAMES if spoken is None or name in spoken)
+    looked_at = saying.instruments(plane)
+    if things is not None:
+        looked_at = tuple(one for one in looked_at if one.name in {thing.instrument for thing in things})
     flight = phases.standard_flight(plane, wanted[-1])
-    onsets = (BEFORE, *(name for name in onsets_in_use(wanted)))
-    looked_at = _suspects(plane)
+    tried = _suspects(plane)
     candidates: list[tuple[Fault, ...]] = [()]
     when, weights = [""], [NO_FAULT]
-    for onset in onsets:
+    for onset in (BEFORE, *onsets_in_use(wanted)):
         at = onset_s(flight, onset)
-        candidates += [(one.fault(at),) for one in looked_at]
-        when += [onset] * len(looked_at)
-        weights += [one.weight for one in looked_at]
-    batch = worked_out(plane, flight, candidates, workers, progress)
-    probability = noted(plane, flight, batch, when, wanted)
-    normal = probability[0]
+        candidates += [(one.fault(at),) for one in tried]
+        when += [onset] * len(tried)
+        weights += [one.weight for one in tried]
+    batch = worked_out(plane, flight, candidates, looked_at, workers, progress)
+    probability = noted(flight, batch, when, wanted, looked_at)
     other = noticing.SLIP + (1.0 - noticing.SLIP) * OF_NOTHING_KNOWN
     return BehaviourTable(
         airplane=plane.name,
         phases=wanted,
-        instruments=tuple(one.name for one in saying.instruments(plane)),
+        instruments=tuple(one.name for one in looked_at),
         behaviours=noticing.NAMES,
         candidates=tuple(candidates),
         onsets=tuple(when),
         weights=np.array(weights),
         probability=probability,
-        none_fits=0.5 * normal + 0.5 * other,
+        none_fits=0.5 * probability[0] + 0.5 * other,
         none_weight=OUTSIDE_THE_CATALOGUE,
     )
 
@@ -182,6 +186,7 @@ def worked_out(
     plane: Airplane,
     flight: phases.StandardFlight,
     candidates: Sequence[tuple[Fault, ...]],
+    looked_at: Sequence[Instrument],
     workers: int | None = None,
     progress: bool | None = None,
 ) -> Batch:
@@ -200,23 +205,23 @@ def worked_out(
         tolerance_pa=TOLERANCE_PA,
         workers=workers,
         progress=progress,
+        pointers=[one.pointer for one in looked_at],
     )
 
 
 def noted(
-    plane: Airplane,
     flight: phases.StandardFlight,
     batch: Batch,
     onsets: Sequence[str],
     wanted: Sequence[str],
+    looked_at: Sequence[Instrument],
 ) -> Array:
     """Probability (c, p, i, b) of each behaviour, from a batch of candidates with these onsets."""
-    words = saying.instruments(plane)
-    found = np.empty((len(onsets), len(wanted), len(words), len(noticing.NAMES)))
+    found = np.empty((len(onsets), len(wanted), len(looked_at), len(noticing.NAMES)))
     groups = {name: np.flatnonzero([onset == name for onset in onsets]) for name in dict.fromkeys(onsets)}
     for p, phase in enumerate(wanted):
         span = flight.spans[phase]
-        for i, word in enumerate(words):
+        for i, word in enumerate(looked_at):
             column = batch.place(word.pointer)
             right = batch.healthy[:, column]
             for onset, members in groups.items():

@@ -43,7 +43,7 @@ def diagnose_reported(
     workers, progress: as for `simulate_batch`. Raises InputError for a word that is not known.
     """
     said = saying.parse(plane, saw)
-    table = behaviour_table(plane, [one.phase for one in said], workers=workers, progress=progress)
+    table = behaviour_table(plane, said, workers=workers, progress=progress)
     return diagnosis_from(plane, table, said, workers=workers)
 
 
@@ -135,8 +135,9 @@ def _leading(
         return []
     chosen = [best[names] for names in order]
     onsets = [table.onsets[c] for c in chosen]
-    batch = worked_out(plane, flight, [table.candidates[c] for c in chosen], workers, progress=False)
-    likely = noted(plane, flight, batch, onsets, phases.NAMES)
+    every = saying.instruments(plane)
+    batch = worked_out(plane, flight, [table.candidates[c] for c in chosen], every, workers, progress=False)
+    likely = noted(flight, batch, onsets, phases.NAMES, every)
     p, i, b = table.places(said)
     logs = np.log(table.probability[:, p, i, b]).sum(axis=1)
     return [_Leading(names, float(logs[c]), one) for names, c, one in zip(order, chosen, likely, strict=True)]
