@@ -23,19 +23,19 @@ Array = NDArray[np.float64]
 Found = Mapping[str, tuple[str, float]]
 Finds = Callable[["Fault", "Airplane"], "tuple[str, float] | None"]
 
-# At the openings, from outside. "over": something in or over the hole; "shape": dented, burred or bent.
+# At the openings, from outside. "shut": by something else than tape, a cover, a cap or a nest.
 OPENINGS: Found = {
-    "cover-left-on": ("over", 0.98),
-    "test-cap-left-on": ("over", 0.98),
-    "tape-over-static-port": ("over", 0.9),
-    "everything-blocked": ("over", 0.9),
-    "insect-nest": ("over", 0.8),
-    "pitot-inlet-blocked": ("over", 0.7),
-    "pitot-and-drain-blocked": ("over", 0.7),
-    "static-ports-blocked": ("over", 0.7),
-    "one-static-port-blocked": ("over", 0.7),
-    "total-energy-probe-blocked": ("over", 0.7),
-    "pitot-drain-blocked": ("over", 0.6),
+    "cover-left-on": ("cover", 0.98),
+    "test-cap-left-on": ("cover", 0.98),
+    "tape-over-static-port": ("tape", 0.9),
+    "insect-nest": ("nest", 0.8),
+    "everything-blocked": ("shut", 0.9),
+    "pitot-inlet-blocked": ("shut", 0.7),
+    "pitot-and-drain-blocked": ("shut", 0.7),
+    "static-ports-blocked": ("shut", 0.7),
+    "one-static-port-blocked": ("shut", 0.7),
+    "total-energy-probe-blocked": ("shut", 0.7),
+    "pitot-drain-blocked": ("shut", 0.6),
     "mast-bent": ("shape", 0.8),
     "total-energy-probe-bent": ("shape", 0.8),
     "port-deformed": ("shape", 0.6),
@@ -68,21 +68,26 @@ LINES: Found = {
 INSTRUMENT_FAILS = 0.95
 DRAINED, DRAINED_ELSEWHERE = 0.85, 0.3  # water comes out: of the line at the sump, of another one
 COLD = 0.95  # a heater without heat is felt to be cold
-_RAM = ("pitot-inlet", "pitot-drain", "total-energy-probe")
 
 
-def at_openings(fault: Fault, airplane: Airplane) -> tuple[str, float] | None:
-    """What a fault leaves to see at the openings, and the chance of seeing it."""
-    from ramstill.faults import where_on_airplane
+def at_openings(*kinds: str) -> Finds:
+    """What is seen at the openings of these kinds."""
 
-    found = _of(OPENINGS, fault)
-    if found is None or found[0] != "over":
-        return found
-    kinds = [
-        airplane.opening(name).kind for what, name in where_on_airplane(fault, airplane) if what == "opening"
-    ]
-    ram, still = any(kind in _RAM for kind in kinds), any(kind not in _RAM for kind in kinds)
-    return "both" if ram and still else "ram" if ram else "still", found[1]
+    def found(fault: Fault, airplane: Airplane) -> tuple[str, float] | None:
+        from ramstill.faults import where_on_airplane
+
+        if fault.name not in OPENINGS:
+            return None
+        places = where_on_airplane(fault, airplane)
+        there = {airplane.opening(name).kind for what, name in places if what == "opening"}
+        return _of(OPENINGS, fault) if there & set(kinds) else None
+
+    return found
+
+
+def at_quick_drains(fault: Fault, airplane: Airplane) -> tuple[str, float] | None:
+    """Whether a quick drain is seen to stand open."""
+    return _of(OPENINGS, fault) if fault.name == "quick-drain-left-open" else None
 
 
 def on_the_panel(fault: Fault, airplane: Airplane) -> tuple[str, float] | None:

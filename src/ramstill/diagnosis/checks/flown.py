@@ -33,6 +33,7 @@ SETTLED_S, TURNED_S, AFTER_S = 40.0, 60.0, 20.0  # level before the valve or hea
 ICING_S = 900.0  # in cloud before that, where ice may be the case
 ICY_K = 265.0  # how cold it is then [K]: -8 degC, where clouds hold much water; assumed
 ICING = frozenset({"pitot-icing", "static-icing"})
+UNHEATED = frozenset({"heater-failed", "heat-left-off"})
 CLEAR_M = 200.0  # the ground is further below than that all the time
 OUTPUT_HZ = 2.0
 
@@ -91,6 +92,24 @@ def speed_flown(airplane: Airplane, situation: Situation) -> float:
     return float(np.clip(wanted, low, high))
 
 
+def iced(faults: Faults) -> bool:
+    """Whether ice is part of this way."""
+    return any(fault.name in ICING for fault in faults)
+
+
+def clouded(faults: Faults, airplane: Airplane) -> Faults:
+    """A way in freezing cloud: what no heater warms any more gets ice on it."""
+    from ramstill.faults import Fault
+    from ramstill.faults.places import openings
+
+    if iced(faults) or not any(fault.name in UNHEATED for fault in faults):
+        return faults
+    rams, stills = openings(airplane, "pitot-inlet", "pitot-drain"), openings(airplane, "static-port")
+    cloud = [("pitot-icing", o.name) for o in rams if o.heated]
+    cloud += [("static-icing", o.name) for o in stills if o.heated]
+    return (*faults, *(Fault(name, where, onset_s=ONSET_S) for name, where in cloud))
+
+
 Moved = Callable[[Faults, float], Faults]
 
 
@@ -106,7 +125,7 @@ def fly(
     from ramstill.flight import parse_flight, plan, surroundings
     from ramstill.run import simulate_batch
 
-    icing = any(fault.name in ICING for way in faults for fault in way)
+    icing = any(iced(way) for way in faults)
     table, faster = _table(airplane, situation, history, icing, moved is None)
     flight = parse_flight(table, "check")
     path = plan(flight, airplane, _day(situation, icing), "check")

@@ -1,7 +1,8 @@
 """How the airplane came to where the check is made since the fault set in: that is what trapped air tells.
 
 A recording says it: what the sound airplane would have shown at the onset and at the end. A reported defect
-does not, so that one climb and one descent are taken to be alike; someone has noticed something, after all.
+says by its phases whether it was a climb or a descent; where neither does, or both are spoken of, they are
+taken to be alike: someone has noticed something, after all.
 """
 
 from __future__ import annotations
@@ -12,6 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ramstill.air.units import FT, KT
+from ramstill.diagnosis import phases, saying
+from ramstill.errors import InputError
 
 if TYPE_CHECKING:
     from ramstill.diagnosis.answer import Diagnosis, Evidence
@@ -21,6 +24,7 @@ QUICKENED_M_S = 10.0 * KT  # the same for airspeed: faster after a climb, slower
 SINCE_PARKED_M = 25.0  # what 3 hPa of weather are worth, either way, while it was parked; assumed
 MOST_M, MOST_M_S = 1500.0, 25.0  # more tells no more
 LEAST_M, LEAST_M_S = 15.0, 2.0  # less is none
+_UP, _DOWN = {phases.CLIMB, phases.LEVELLED}, {phases.DESCENT}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +43,25 @@ def histories(diagnosis: Diagnosis) -> tuple[History, ...]:
     told = _told(diagnosis)
     if told is not None:
         return (told,)
-    return (History(CLIMBED_M, QUICKENED_M_S, 0.5), History(-CLIMBED_M, -QUICKENED_M_S, 0.5))
+    spoken_of = spoken(diagnosis)
+    up, down = bool(spoken_of & _UP), bool(spoken_of & _DOWN)
+    ways = [sign for sign, of_phases in ((1.0, up), (-1.0, down)) if of_phases or up == down]
+    return tuple(History(s * CLIMBED_M, s * QUICKENED_M_S, 1.0 / len(ways)) for s in ways)
+
+
+def spoken(diagnosis: Diagnosis) -> frozenset[str]:
+    """The phases that a reported defect speaks of; none for a recording."""
+    if diagnosis.evidence is not None:
+        return frozenset()
+    try:
+        return frozenset(one.phase for one in saying.parse(diagnosis.airplane, [diagnosis.asked]))
+    except InputError:  # the name of a recording
+        return frozenset()
+
+
+def in_cloud(diagnosis: Diagnosis) -> bool:
+    """Whether the airplane is in freezing cloud, so that a heater that gives no heat matters."""
+    return phases.CLOUD in spoken(diagnosis)
 
 
 def _told(diagnosis: Diagnosis) -> History | None:

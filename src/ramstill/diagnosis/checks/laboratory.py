@@ -11,14 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.air.units import FPM, FT, KT
-from ramstill.diagnosis.checks.histories import History, histories
+from ramstill.diagnosis.checks.histories import History, histories, in_cloud
 from ramstill.faults.places import closed_valves_to, reached
 
 if TYPE_CHECKING:
     from ramstill.diagnosis.answer import Diagnosis
     from ramstill.diagnosis.checks.flown import Flown, Moved
     from ramstill.diagnosis.checks.standing import Parked, Pumped
-    from ramstill.diagnosis.checks.ways import Ways
+    from ramstill.diagnosis.checks.ways import Faults, Ways
     from ramstill.instruments import Pointer
 
 Array = NDArray[np.float64]
@@ -147,15 +147,23 @@ class Laboratory:
     @cached_property
     def _icy(self) -> tuple[list[int], list[int]]:
         """Places of the ways without ice and of those with it."""
-        from ramstill.diagnosis.checks.flown import ICING
+        from ramstill.diagnosis.checks.flown import iced
 
-        icy = [any(fault.name in ICING for fault in way) for way in self.ways.faults]
+        icy = [iced(way) for way in self._in_flight]
         return [i for i, ice in enumerate(icy) if not ice], [i for i, ice in enumerate(icy) if ice]
+
+    @cached_property
+    def _in_flight(self) -> tuple[Faults, ...]:
+        """The ways as they fly on: with the cloud about them, if there is one."""
+        from ramstill.diagnosis.checks.flown import clouded
+
+        cloudy = in_cloud(self.diagnosis)
+        return tuple(clouded(way, self.airplane) if cloudy else way for way in self.ways.faults)
 
     def _flown(self, moved: Moved | None, places: list[int]) -> Flights:
         from ramstill.diagnosis.checks.flown import fly
 
-        faults, workers = tuple(self.ways.faults[i] for i in places), self.workers
+        faults, workers = tuple(self._in_flight[i] for i in places), self.workers
         flights = (
             fly(self.airplane, self.situation, h, faults, moved, workers) for h in self.histories if places
         )

@@ -12,6 +12,7 @@ from ramstill.diagnosis.checks.check import IN_THE_AIR, ON_THE_GROUND, Where
 from ramstill.diagnosis.checks.laboratory import UNITS, Laboratory, said
 from ramstill.diagnosis.checks.trial import Trial
 from ramstill.diagnosis.checks.witness import Bin, Witness, error, seen
+from ramstill.faults.places import closed_valves_to, openings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,6 +22,7 @@ Array = NDArray[np.float64]
 LANDING_MIN = 30.0  # what a landing takes before a check on the ground [min]; assumed
 FIELD_FT = 75.0  # FAA Aeronautical Information Manual 7-2-3: this far off the field it is questionable
 _WEATHER_FT = 20.0  # how well setting and elevation are known
+_RAM, _STILL = ("pitot-inlet", "pitot-drain", "total-energy-probe"), ("static-port",)
 _ALIVE_KT, _WIND_KT = 15.0, 4.0  # parked, an airspeed of so much is no wind
 
 
@@ -91,25 +93,30 @@ def _after(lab: Laboratory) -> float:
 
 
 def _openings(lab: Laboratory) -> Trial | None:
-    drain = any(o.kind == "static-drain" for o in lab.airplane.openings)
-    bins: list[tuple[str, ...]] = [
-        ("something is in or over a ram opening", "ram", "inlet"),
-        ("something is in or over a still opening", "port", "ports"),
-        ("ram and still openings are both covered", "both"),
-        ("an opening or its mast is dented or bent", "dented", "bent"),
+    drain = bool(closed_valves_to(lab.airplane, "static-drain", "pitot-drain"))
+    bins = (
+        ("taped over", "tape"),
+        ("with a cover or cap on", "cover", "cap", "covered"),
+        ("with a nest in them", "nest", "insect"),
+        ("shut by something else", "shut", "blocked", "dirt", "wax"),
+        ("dented or bent", "dented", "bent"),
+        ("clear and smooth", "clear", "nothing", "right"),
+    )
+    order = ("tape", "cover", "nest", "shut", "shape")
+    found: list[tuple[Witness, tuple[str, ...], by_eye.Finds]] = [
+        (seen(name, *bins), order, by_eye.at_openings(*kinds))
+        for name, kinds in (("ram openings", _RAM), ("still openings", _STILL))
+        if openings(lab.airplane, *kinds)
     ]
-    order = ["ram", "still", "both", "shape"]
     if drain:
-        bins.append(("a quick drain stands open", "drain"))
-        order.append("drain")
-    bins.append(("they are clear and smooth", "clear", "nothing", "right"))
+        witness = seen("quick drain", ("stands open", "open"), ("is shut", "shut", "right"))
+        found.append((witness, ("drain",), by_eye.at_quick_drains))
     how = (
         "Walk round and look closely at every inlet, drain hole and static port, with a light: covers, caps, "
         "tape, wax or paint, insects, dirt, dents, burrs, a mast that stands askew."
         + (" See that the quick drain is shut." if drain else "")
     )
     cautions = f"{wording.PARKED} Put nothing into a hole; take off only what is made to be taken off."
-    found = [(seen("openings", *bins), tuple(order), by_eye.at_openings)]
     return looked_at(
         lab,
         "look-openings",
@@ -124,8 +131,6 @@ def _openings(lab: Laboratory) -> Trial | None:
 
 
 def _sump(lab: Laboratory) -> Trial | None:
-    from ramstill.faults.places import closed_valves_to
-
     if not closed_valves_to(lab.airplane, "static-drain", "pitot-drain"):
         return None
     bins = (("water comes out", "water", "wet"), ("no water comes out", "dry", "no water", "none"))
