@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from ramstill.pictures.of_diagnosis import finding_words
 from ramstill.report import diagnosis_words as words
+from ramstill.run.phrases import first_down
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -121,6 +122,7 @@ def _finding(names: tuple[str, ...]) -> dict[str, Any]:
 
     return {
         "title": finding_words(names) if names else words.NO_FAULT,
+        "low": first_down(finding_words(names)),
         "clause": " and ".join(words.clause(name) for name in names),
         "sentence": " ".join(catalogue()[name].sentence for name in names),
     }

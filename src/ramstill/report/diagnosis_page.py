@@ -15,6 +15,7 @@ from ramstill.pictures.scales import clock, spoken, thinned
 from ramstill.report import diagnosis_words as words
 from ramstill.report.assets import policy_hash, template, text_of
 from ramstill.report.behaviour_form import form_content, form_data
+from ramstill.report.check_cards import card, grouped
 from ramstill.report.frames import embedded
 from ramstill.report.tables import Table
 from ramstill.run.phrases import first_down, listed
@@ -31,7 +32,6 @@ LIGHT = 1_500_000  # letters; a page of a recording with the form weighs no more
 MOST_PLACES = 6  # on the map
 _SHOWN = 0.01  # findings less likely than this are told together
 _TABLE_ROWS = 24
-GROUPS = ("in the air", "on the ground", "rated shop")
 
 
 def diagnosis_page(
@@ -127,12 +127,8 @@ def _content(diagnosis: Diagnosis, checks: Sequence[Check]) -> dict[str, Any]:
             for one in diagnosis.alike
         ],
         "notes": diagnosis.notes,
-        "next": checks[0] if checks else None,
-        "groups": [
-            (where, [one for one in checks if one.where == where])
-            for where in GROUPS
-            if any(one.where == where for one in checks)
-        ],
+        "next": card(checks[0]) if checks else None,
+        "groups": grouped(checks),
     }
 
 

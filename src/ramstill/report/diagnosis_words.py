@@ -22,6 +22,7 @@ GOVERNS = (
     "instructor or operator says."
 )
 NO_FAULT = "No fault: the system is sound"
+BEFORE = "before the readings began"
 _CLEAR = 0.5  # from where on the answer is said as one
 
 
@@ -77,11 +78,16 @@ def percent(probability: float) -> str:
 
 def since_words(finding: Finding, start_s: float | None) -> str:
     """ "since 13:32", "since before the readings began", or nothing where nobody knows."""
-    if not finding.faults or finding.onset_s is None or start_s is None:
+    if not finding.faults or start_s is None:
         return ""
-    if finding.onset_s <= start_s:
-        return "since before the readings began"
-    return f"since {clock(finding.onset_s)}"
+    if _was_there(finding, start_s):
+        return f"since {BEFORE}"
+    return "" if finding.onset_s is None else f"since {clock(finding.onset_s)}"
+
+
+def _was_there(finding: Finding, start_s: float) -> bool:
+    """Whether its first fault was there when the readings began."""
+    return finding.faults[0].onset_s <= start_s
 
 
 def answer(diagnosis: Diagnosis) -> str:
@@ -116,14 +122,16 @@ def _start(diagnosis: Diagnosis) -> float | None:
 
 
 def onset(finding: Finding, start_s: float | None) -> str:
-    """When it set in, as far as two standard deviations either way."""
+    """When it set in, give or take two standard deviations; nothing where there is none."""
+    if not finding.faults or start_s is None:
+        return ""
+    if _was_there(finding, start_s):
+        return BEFORE
     if finding.onset_s is None:
-        return "" if not finding.faults else "not told by this"
+        return "not told by this"
     sd = finding.onset_sd_s
-    known = sd is not None and isfinite(sd)
-    if start_s is not None and finding.onset_s <= start_s:
-        return "before the readings began"
-    return clock(finding.onset_s) + (f" ± {2.0 * sd:.0f} s" if known and sd is not None else "")
+    spread = f" ± {2.0 * sd:.0f} s" if sd is not None and isfinite(sd) else ""
+    return f"{clock(finding.onset_s)}{spread}"
 
 
 def how_bad(faults: tuple[Fault, ...]) -> str:

@@ -88,7 +88,10 @@
     if (none >= first.probability) return `No fault of the catalogue explains this, alone (${percent(none)}).`;
     const clear = first.probability >= 0.5;
     if (!first.clause) return `${clear ? "Most likely" : "Perhaps"} nothing is wrong ${much}.`;
-    return clear ? `Most likely ${first.clause} ${much}.` : `Perhaps ${first.clause} ${much}, but this does not stand out.`;
+    if (clear) return `Most likely ${first.clause} ${much}.`;
+    const near = findings.slice(1, 3).filter((one) => one.probability >= 0.1);
+    const others = near.map((one) => `${one.low} (${percent(one.probability)})`).join(" and ");
+    return `Perhaps ${first.clause} ${much}` + (others ? `, but this does not stand out: ${others} may be as well.` : "; nothing stands out.");
   }
 
   function places(finding) {
