@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.faults import Fault
 
-_WIDE, _TALL, _EDGE = 340.0, 360.0, 3.0
+_WIDE, _TALL, _EDGE = 340.0, 300.0, 3.0
 
 
 def place_map(airplane: Airplane, places: Sequence[Sequence[Fault]], *, key: str = "places") -> str:

@@ -18,7 +18,7 @@ from ramstill.report.behaviour_form import form_content, form_data
 from ramstill.report.check_cards import card, grouped
 from ramstill.report.frames import embedded
 from ramstill.report.tables import Table
-from ramstill.run.phrases import first_down, listed
+from ramstill.run.phrases import first_down, first_up, listed
 from ramstill.safety import SAFETY
 
 if TYPE_CHECKING:
@@ -123,7 +123,7 @@ def _content(diagnosis: Diagnosis, checks: Sequence[Check]) -> dict[str, Any]:
         "places": places_of(diagnosis),
         "picture": _picture(diagnosis),
         "alike": [
-            (listed([first_down(of_diagnosis.finding_words(n)) for n in one.findings]), one.why)
+            (first_up(listed([first_down(of_diagnosis.finding_words(n)) for n in one.findings])), one.why)
             for one in diagnosis.alike
         ],
         "notes": diagnosis.notes,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from math import isfinite
 from typing import TYPE_CHECKING
 
@@ -24,6 +25,8 @@ GOVERNS = (
 NO_FAULT = "No fault: the system is sound"
 BEFORE = "before the readings began"
 _CLEAR = 0.5  # from where on the answer is said as one
+_WORTH_NAMING = 0.02
+_FEW = 4  # findings named in the answer
 
 
 def fly_first(plane: Airplane) -> str:
@@ -66,14 +69,16 @@ def clause(name: str, since: str = "") -> str:
 
 
 def percent(probability: float) -> str:
-    """A probability as people say it: never quite 0 or 100 % unless it is."""
+    """A probability as people say it, on one line: never quite 0 or 100 % unless it is."""
     if probability <= 0.0:
-        return "0 %"
-    if probability < 0.01:
-        return "< 1 %"
-    if probability > 0.99:
-        return "> 99 %"
-    return f"{100.0 * probability:.0f} %"
+        said = "0"
+    elif probability < 0.01:
+        said = "< 1"
+    elif probability > 0.99:
+        said = "> 99"
+    else:
+        said = f"{100.0 * probability:.0f}"
+    return f"{said} %".replace(" ", "\u00a0")
 
 
 def since_words(finding: Finding, start_s: float | None) -> str:
@@ -87,7 +92,7 @@ def since_words(finding: Finding, start_s: float | None) -> str:
 
 def _was_there(finding: Finding, start_s: float) -> bool:
     """Whether its first fault was there when the readings began."""
-    return finding.faults[0].onset_s <= start_s
+    return bool(finding.faults[0].onset_s <= start_s)
 
 
 def answer(diagnosis: Diagnosis) -> str:
@@ -97,24 +102,46 @@ def answer(diagnosis: Diagnosis) -> str:
             "No fault of the catalogue explains this, alone or with another "
             f"({percent(diagnosis.none_fits)}). Do not read anything into the order of the rest."
         )
-    start = _start(diagnosis)
     first = diagnosis.ranking[0]
-    if not first.faults:
-        how = "Most likely nothing is wrong" if first.probability >= _CLEAR else "Perhaps nothing is wrong"
-        rest = ""
-        if first.probability < _CLEAR and len(diagnosis.ranking) > 1:
-            second = diagnosis.ranking[1]
-            rest = f" Next comes: {first_down(finding_words(second.names))} ({percent(second.probability)})."
-        return f"{how} ({percent(first.probability)}).{rest}"
-    since = since_words(first, start)
-    said = [clause(fault.name, since if i == 0 else "") for i, fault in enumerate(first.faults)]
+    if first.probability < _CLEAR:
+        same = _same(diagnosis)
+        together = sum(f.probability for f in same)
+        if together >= _CLEAR:
+            return (
+                f"Most likely one of these, which this cannot tell apart: {_either(same)} "
+                f"({percent(together)} together)."
+            )
+    said = _said(diagnosis, first)
     if first.probability >= _CLEAR:
-        return f"Most likely {' and '.join(said)} ({percent(first.probability)})."
+        return f"Most likely {said} ({percent(first.probability)})."
     others = [f for f in diagnosis.ranking[1:] if f.probability >= 0.1][:2]
     near = listed([f"{first_down(finding_words(f.names))} ({percent(f.probability)})" for f in others])
-    return f"Perhaps {' and '.join(said)} ({percent(first.probability)})" + (
+    return f"Perhaps {said} ({percent(first.probability)})" + (
         f", but this does not stand out: {near} may be as well." if near else "; nothing stands out."
     )
+
+
+def _said(diagnosis: Diagnosis, finding: Finding) -> str:
+    if not finding.faults:
+        return "nothing is wrong"
+    since = since_words(finding, _start(diagnosis))
+    clauses = [clause(fault.name, since if i == 0 else "") for i, fault in enumerate(finding.faults)]
+    return " and ".join(clauses)
+
+
+def _same(diagnosis: Diagnosis) -> list[Finding]:
+    """Findings that cannot be told from the first one, itself among them, the likeliest first."""
+    first = diagnosis.ranking[0].names
+    names = {n for one in diagnosis.alike if first in one.findings for n in one.findings}
+    return [f for f in diagnosis.ranking if f.names in names and f.probability >= _WORTH_NAMING]
+
+
+def _either(findings: Sequence[Finding]) -> str:
+    """ "a, b or c"; of many, the first few by name."""
+    said = [first_down(finding_words(f.names)) for f in findings]
+    if len(said) > _FEW:
+        return f"{', '.join(said[:_FEW])} or {len(said) - _FEW} more"
+    return f"{', '.join(said[:-1])} or {said[-1]}" if len(said) > 1 else "".join(said)
 
 
 def _start(diagnosis: Diagnosis) -> float | None:
@@ -144,7 +171,7 @@ def how_bad(faults: tuple[Fault, ...]) -> str:
         if entry.size is not None:
             said.append(f"{fault.size or entry.size.usual}: {entry.size.meaning}")
         if not entry.whole:
-            said.append(f"{fault.severity:.2g} ({entry.severity_meaning})")
+            said.append(f"severity {fault.severity:.2g}, {entry.severity_meaning}")
         rows.append("; ".join(said))
     return " / ".join(row for row in rows if row)
 

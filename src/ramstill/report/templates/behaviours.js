@@ -54,7 +54,7 @@
   const phaseBoxes = [...form.querySelectorAll("[data-phase-box]")];
   const selects = [...form.querySelectorAll("select")];
 
-  const percent = (p) => (p <= 0 ? "0 %" : p < 0.01 ? "< 1 %" : p > 0.99 ? "> 99 %" : `${Math.round(100 * p)} %`);
+  const percent = (p) => `${p <= 0 ? "0" : p < 0.01 ? "< 1" : p > 0.99 ? "> 99" : Math.round(100 * p)} %`.replaceAll(" ", "\u00a0");
 
   const chosen = () =>
     selects
