@@ -72,6 +72,7 @@ def manners(
         outside,
         [(), *cases],
         output_hz=1.0,
+        tolerance_pa=0.2,
         pointers=panel.pointers,
         tappings=sorted(panel.tappings),
         dtype=np.float64,

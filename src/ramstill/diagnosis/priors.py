@@ -13,6 +13,8 @@ NO_FAULT = 0.25  # someone suspects something, and is wrong once in four times
 OUTSIDE_THE_CATALOGUE = 0.10
 SINGLE = 1.0 - NO_FAULT - OUTSIDE_THE_CATALOGUE  # one fault of the catalogue
 SEVERITIES = ((1.0, 0.5), (0.8, 0.2), (0.5, 0.15), (0.2, 0.15))  # half at its full size, half evenly below
+# These are left on before a flight and come at no time in it.
+LEFT_ON = ("cover-left-on", "tape-over-static-port", "test-cap-left-on")
 BEFORE_THE_START = 0.4  # it was there when the readings begin; else it sets in at any time alike
 
 
@@ -30,6 +32,11 @@ class Suspect:
     size: str | None
     weight: float
     usual: bool
+
+    @property
+    def before(self) -> float:
+        """How likely it is that it was there before the start."""
+        return 1.0 if self.name in LEFT_ON else BEFORE_THE_START
 
     def fault(self, onset_s: float, end_s: float | None = None) -> Fault:
         """The fault itself, from `onset_s` [s] on."""

@@ -13,10 +13,10 @@ from ramstill.diagnosis.model import Model, model, shown_by, tell
 from ramstill.diagnosis.observed import observe
 from ramstill.diagnosis.panel import panel_of
 from ramstill.diagnosis.priors import NO_FAULT, OUTSIDE_THE_CATALOGUE, suspects
-from ramstill.diagnosis.reference import Reference, around, refer
+from ramstill.diagnosis.reference import around, refer
 from ramstill.diagnosis.search import over_onsets, search
 from ramstill.diagnosis.stray import stray
-from ramstill.diagnosis.trials import BEFORE, EARLIER_S, Bench, usual_flight
+from ramstill.diagnosis.trials import BEFORE, TOLERANCE_PA, Bench, usual_flight
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -85,7 +85,13 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> Bench:
     panel, outside = panel_of(plane), around(plane, ref)
     sound: Manners = manners(plane, panel, *usual_flight(ref), [], workers)[0]
     batch = simulate_batch(
-        plane, outside, [()], output_hz=1.0 / seen.step_s, pointers=panel.pointers, progress=False
+        plane,
+        outside,
+        [()],
+        output_hz=1.0 / seen.step_s,
+        tolerance_pa=TOLERANCE_PA,
+        pointers=panel.pointers,
+        progress=False,
     )
     columns = {one.name: batch.values[0, :, i].astype(float) for i, one in enumerate(batch.channels)}
     shown = shown_by(panel, columns, ref, sound)
@@ -98,6 +104,3 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> Bench:
             best = total, one
     assert best is not None
     return Bench(plane, panel, best[1], ref, outside, tell(best[1], shown, following), shown, sound, workers)
-
-
-__all__ = ["BEFORE", "EARLIER_S", "Reference", "diagnose"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ramstill.diagnosis.priors import BEFORE_THE_START, Suspect
+from ramstill.diagnosis.priors import Suspect
 from ramstill.diagnosis.trials import BEFORE, Bench, Onsets, Suspects, Trial
 
 EVEN_ONSETS = 6  # over the whole flight
@@ -148,18 +148,19 @@ class Onset:
 
 def over_onsets(bench: Bench, tried: Tried) -> Onset:
     """Put the trials of one suspect together: any onset in the flight is as likely as any other."""
+    likely = tried.suspects[0].before
     if tried.silent:
-        return Onset(0.0, BEFORE_THE_START)
+        return Onset(0.0, likely)
     before = tried.gained.get((BEFORE,), -np.inf)
     times = np.array(sorted(o[0] for o in tried.gained if o[0] != BEFORE))
-    if not len(times):
-        return Onset(before + float(np.log(BEFORE_THE_START)), 1.0)
+    if not len(times) or likely == 1.0:
+        return Onset(before + float(np.log(likely)), 1.0)
     gained = np.array([tried.gained[(t,)] for t in times])
     edges = np.concatenate([[bench.start_s], 0.5 * (times[1:] + times[:-1]), [bench.end_s]])
     width = np.diff(edges)
     top = max(float(gained.max()), before)
-    mass = np.exp(gained - top) * width * (1.0 - BEFORE_THE_START) / (bench.end_s - bench.start_s)
-    first = float(np.exp(before - top)) * BEFORE_THE_START
+    mass = np.exp(gained - top) * width * (1.0 - likely) / (bench.end_s - bench.start_s)
+    first = float(np.exp(before - top)) * likely
     total = float(mass.sum()) + first
     share = mass / max(float(mass.sum()), 1e-300)
     mean = float((share * times).sum())

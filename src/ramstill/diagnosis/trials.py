@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 BEFORE = float("-inf")  # an onset before the readings begin
 EARLIER_S = 1.0  # how long before, for the engine
+TOLERANCE_PA = 0.5  # a tenth of what a reading is off by [Pa]
 NOTHING = 1e-3  # [m/s and m] a difference that shows nowhere
 Suspects = tuple["Suspect", ...]
 Onsets = tuple[float, ...]
@@ -96,6 +97,7 @@ class Bench:
             self.outside,
             [self.faults(*one) for one in wanted],
             output_hz=1.0 / self.model.step_s,
+            tolerance_pa=TOLERANCE_PA,
             pointers=self.panel.pointers,
             workers=self.workers,
             progress=False,

@@ -26,7 +26,7 @@ TO_THE_SHOP_MIN = 60.0  # before anything is done there [min]; assumed
 STATIC_LIMIT_FT, PITOT_LIMIT_KT = 100.0, 10.0
 _WITH_A_SET = f"{wording.SHOP_RULE} {wording.TEST_SET}"
 _OPENED = f"{wording.SHOP_RULE} {wording.OPENED}"
-_NEAR = (0.93, 1.07)  # within 70 ft at 1,000 ft: 14 CFR 43 appendix E, table 3, allows that of friction
+FOLLOWS = (0.93, 1.07)  # within 70 ft at 1,000 ft: 14 CFR 43 appendix E, table 3, allows that of friction
 
 
 def trials(lab: Laboratory) -> list[Trial]:
@@ -67,7 +67,7 @@ def _follow(lab: Laboratory) -> Trial | None:
             def share(pointer: str = one.name) -> Array:
                 return _gained(lab, pointer) / lab.static_test.aim
 
-            looked.append((following(name, dimension, standing.TEST_M, 0.02, blank, _NEAR), share))
+            looked.append((following(name, dimension, standing.TEST_M, 0.02, blank, FOLLOWS), share))
         elif one.kind != "variometer":
 
             def rate(pointer: str = one.name) -> Array:
