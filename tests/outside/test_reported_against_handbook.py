@@ -67,8 +67,8 @@ REPORTS = {
         ["static-line-leak"],
         ("pressurised-turboprop",),
     ),
-    # The row says "slightly": what a pilot notices here is as much as a line that came off. On an airplane with
-    # two ports even that is less than what a dented port does, which comes first.
+    # The row says "slightly": what a pilot notices here is as much as a line that came off. On an airplane
+    # with two ports even that is less than what a dented port does, which comes first.
     "static line leak inside an unpressurised cabin": (
         "level: altimeter high, airspeed high, vsi normal",
         ["static-line-leak", "static-line-off"],
