@@ -44,7 +44,9 @@ class Said(NamedTuple):
 
 # In the order in which the standard flight has them: see `ramstill.diagnosis.phases`.
 PHASES = (
-    Word("on the ground", ("ground", "parked", "standing", "before take-off"), "standing, engine running"),
+    Word(
+        "on the ground", ("ground", "parked", "standing", "before take-off"), "standing before the take-off"
+    ),
     Word("take-off roll", ("take-off", "takeoff", "takeoff roll", "roll"), "rolling until it lifts off"),
     Word("climb", ("climbing", "on the way up"), "climbing at the usual rate and a steady speed"),
     Word(
