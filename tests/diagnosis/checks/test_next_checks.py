@@ -1,11 +1,13 @@
 """Which check comes next: what it tells of hand-made diagnoses, on several airplanes of the hangar."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from ramstill import airplane
+from ramstill.diagnosis.answer import Situation
 from ramstill.diagnosis.checks import next_checks, take_outcome
 from ramstill.diagnosis.checks.check import RATED_SHOP
 from ramstill.diagnosis.priors import NO_FAULT, suspects
@@ -169,3 +171,11 @@ def test_every_worked_outcome_can_be_told(still_side):
             assert named is not None
             likely = max(*(f.probability for f in after.ranking), after.none_fits)
             assert int(named[2]) == pytest.approx(100.0 * likely, abs=0.6)  # rounded to a percent
+
+
+@pytest.mark.parametrize("name", ["business-jet", "high-wing-tube"])
+@pytest.mark.parametrize(("cas", "altitude"), [(np.nan, np.nan), (300.0, 14000.0), (5.0, -300.0)])
+def test_no_situation_is_too_odd(made, name, cas, altitude):
+    start = made(name, [Fault("static-ports-blocked"), None])
+    odd = replace(start, situation=Situation(True, cas, altitude))
+    assert next_checks(odd)

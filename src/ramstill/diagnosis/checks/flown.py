@@ -29,6 +29,7 @@ CLIMB_RATE = 500.0 * FPM  # [m/s]
 COMING_S = 120.0  # a long way up or down is flown in no more than this
 SPEED_STEP = 15.0 * KT  # how little a small change of speed is [m/s]
 OVER_STALL = 1.25  # the slowest it is flown, over its stall [-]
+MOST_MACH = 0.8  # the fastest it is flown; assumed
 SETTLED_S, TURNED_S, AFTER_S = 40.0, 60.0, 20.0  # level before the valve or heater is moved; then; and on
 ICING_S = 900.0  # in cloud before that, where ice may be the case
 ICY_K = 265.0  # how cold it is then [K]: -8 degC, where clouds hold much water; assumed
@@ -86,8 +87,12 @@ class Flown:
 
 def speed_flown(airplane: Airplane, situation: Situation) -> float:
     """The calibrated airspeed [m/s] the checks are worked out at: as it flies, within what it may fly at."""
+    from ramstill import air
+
     speeds = airplane.speeds
-    low, high = OVER_STALL * float(speeds.stall_clean), float(speeds.normal_operating_limit)
+    static = float(air.static_pressure(situation.pressure_altitude_m))
+    fastest = float(air.calibrated_airspeed(air.impact_pressure_from_mach(MOST_MACH, static)))
+    low, high = OVER_STALL * float(speeds.stall_clean), min(float(speeds.normal_operating_limit), fastest)
     wanted = situation.cas_m_s if np.isfinite(situation.cas_m_s) else float(speeds.cruise)
     return float(np.clip(wanted, low, high))
 

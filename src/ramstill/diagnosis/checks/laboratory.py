@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ramstill.instruments import Pointer
 
 Array = NDArray[np.float64]
+UNKNOWN_M = 1000.0  # pressure altitude where the readings say none; assumed
 UNITS = {
     "airspeed": ("speed", ("kt", KT)),
     "altitude": ("length", ("ft", FT)),
@@ -55,6 +56,8 @@ class Laboratory:
     def __init__(self, diagnosis: Diagnosis, ways: Ways, workers: int | None = None) -> None:
         self.diagnosis, self.ways, self.workers = diagnosis, ways, workers
         self.airplane, self.situation = diagnosis.airplane, diagnosis.situation
+        if not np.isfinite(self.situation.pressure_altitude_m):
+            self.situation = replace(self.situation, pressure_altitude_m=UNKNOWN_M)
         self.histories = histories(diagnosis)
 
     @property

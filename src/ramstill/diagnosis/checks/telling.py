@@ -94,7 +94,18 @@ def _part(trial: Trial, part: str) -> list[tuple[int, Mask]]:
         part = re.sub(rf"\b{alias}\b", name, part)
     witnesses = trial.witnesses
     meant = _meant(witnesses, part)
-    found = [(i, mask) for i in meant if (mask := _mask(witnesses[i], part, trial.key)) is not None]
+    found: list[tuple[int, Mask]] = []
+    wrong: InputError | None = None
+    for i in meant:
+        try:
+            mask = _mask(witnesses[i], part, trial.key)
+        except InputError as error:  # a figure of another kind, so that this one is not meant
+            wrong = error
+            continue
+        if mask is not None:
+            found.append((i, mask))
+    if not found and wrong is not None:
+        raise wrong
     if not found:
         allowed = _allowed([witnesses[i] for i in meant])
         raise InputError(SOURCE, trial.key, f'"{part}"', allowed)
