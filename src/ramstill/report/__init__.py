@@ -11,6 +11,7 @@ __getattr__, __dir__ = hand_on(
         "card_html": "ramstill.report.card",
         "card_pdf": "ramstill.report.card",
         "write_card": "ramstill.report.card",
+        "write_diagnosis": "ramstill.report.diagnosis_page",
         "pdf": "ramstill.report.typst_pdf",
     },
 )
