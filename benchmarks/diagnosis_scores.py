@@ -61,6 +61,7 @@ class Scores:
     of_outside: float
     honesty: float
     top_three: float
+    of_twins: float
     onsets: int
     onset_median_s: float
     onset_within: float
@@ -98,6 +99,7 @@ def scores(rows: Sequence[Row]) -> Scores:
         of_outside=share(outside, right),
         honesty=calibration_error(rows),
         top_three=share(faulty, lambda row: row["names"] in [one[0] for one in row.get("ranking", [])[:3]]),
+        of_twins=share((row for row in faulty if row.get("twin_ranking")), _right_of_twin),
         onsets=len(onsets),
         onset_median_s=float(np.median(onsets)) if onsets else float("nan"),
         onset_within=float(np.mean(np.array(onsets) <= 15.0)) if onsets else float("nan"),
@@ -106,6 +108,10 @@ def scores(rows: Sequence[Row]) -> Scores:
         peak_mb=max((row.get("peak_mb", 0.0) for row in rows), default=float("nan")),
         by_name=confusion(rows),
     )
+
+
+def _right_of_twin(row: Row) -> bool:
+    return bool(row["twin_ranking"][0][0] == row["names"])
 
 
 def onset_observable(row: Row) -> bool:
@@ -176,6 +182,7 @@ def lines(found: Scores) -> list[tuple[str, str, str]]:
         ("the same, answers said to be alike taken as one", percent(found.accuracy_in_groups), ""),
         (f"first answer right, {found.faults} faults of the catalogue", percent(found.of_faults), ""),
         ("true fault among the first three", percent(found.top_three), ""),
+        ("first answer right of their twins, without gusts and errors", percent(found.of_twins), ""),
         ("faults 3 sigma or more from the next answer", percent(found.apart_share), ""),
         (f"first answer right, those {found.apart}", percent(found.of_apart), "95 %"),
         ("groups of answers alike 3 sigma or more from the next", percent(found.apart_groups_share), ""),
