@@ -25,6 +25,7 @@ READINGS_A_WINDOW = 5
 MOVED_M = 30.0  # a change of altitude smaller than this in a window says nothing [m]
 FEWEST = 4  # windows that say something
 LIKELY_K = 35.0  # from the standard day [K]
+NEAR_EXACT, NEAR_AT_ANY_HEIGHT, NEAR_IN_WIND = 0.06, 0.2, 0.3  # speeds, as `Agreement.near`
 MOVING = 0.5  # share of the record's high speeds (the 90th of a hundred) above which it flies
 
 
@@ -61,7 +62,7 @@ def agreements(values: Values) -> tuple[Agreement, ...]:
 
     A comparison with fewer than `FEWEST` windows that say something is left out. Assumptions: the air's
     temperature makes altitude and GPS altitude differ by 15 % at most; a wind that does not change, where
-    tracks show it, else a light one.
+    tracks show it, else one of at most a third of the airspeed, mostly.
     """
     found = [
         _heights("altitude", "gps altitude", values),
@@ -124,9 +125,16 @@ def _speeds(values: Values) -> Agreement | None:
         if inside.sum() >= 3:
             ratio[i] = np.median(flown[inside] / np.maximum(against[inside], 1e-9))
     tells = ~np.isnan(ratio)
-    near = 0.12 if wind is None else 0.05
     exact = wind is not None and ("altitude" in values or "gps altitude" in values)
+    near = NEAR_EXACT if exact else NEAR_IN_WIND if wind is None else NEAR_AT_ANY_HEIGHT
     return Agreement(("ias", "ground speed"), ratio[tells], _late(edges)[tells], near, exact)
+
+
+def climbing(height: str, values: Values) -> Array:
+    """Rates of change of a height in the windows in which it changes, without sign [m/s]."""
+    edges, width = _edges(values["time"])
+    moved = np.abs(np.diff(_at(edges, width, values["time"], values[height])))
+    return moved[moved >= MOVED_M] / np.diff(edges)[moved >= MOVED_M]
 
 
 def flying(speeds: Array) -> Array:

@@ -29,27 +29,32 @@ def share_in_range(airplane: Airplane, ias: Array) -> float:
 
 
 def beyond_its_pointer(airplane: Airplane, values: Mapping[str, Array], share: float) -> bool:
-    """Whether at least a share of the airspeeds is above the indicator's top mark, and no sealed line's.
-
-    Behind a shut inlet total pressure stays; behind shut static openings the altimeter does. Either drives
-    the airspeed anywhere.
-    """
+    """Whether at least a share of the airspeeds is above the indicator's top mark, and no sealed line's."""
     marks = [
         float(mark)
         for instrument in airplane.instruments
         for mark in (getattr(instrument, "top_mark", None), getattr(instrument, "highest_airspeed", None))
         if mark is not None and instrument.kind in ("airspeed-indicator", "air-data-computer")
     ]
-    if "altitude" not in values or not marks:
+    flown = flying(values["ias"])
+    if not marks or not len(flown) or float(np.mean(flown > ABOVE_THE_TOP * max(marks))) < share:
         return False
-    shown = values["ias"]
-    flown = flying(shown)
-    if not len(flown) or float(np.mean(flown > ABOVE_THE_TOP * max(marks))) < share:
+    return live(values)
+
+
+def live(values: Mapping[str, Array]) -> bool:
+    """Whether airspeed and altitude are recorded, and move as with open lines.
+
+    Behind a shut inlet total pressure stays; behind shut static openings the altimeter does, from then on.
+    Either drives the airspeed anywhere.
+    """
+    if "ias" not in values or "altitude" not in values:
         return False
-    known = ~(np.isnan(shown) | np.isnan(values["altitude"]))
-    height = values["altitude"][known]
-    if not len(height) or float(np.percentile(height, 95) - np.percentile(height, 5)) < STILL_M:
+    known = ~(np.isnan(values["ias"]) | np.isnan(values["altitude"]))
+    height, shown = values["altitude"][known], values["ias"][known]
+    third = len(height) // 3
+    if not third or float(np.ptp(height)) < STILL_M or float(np.ptp(height[-third:])) < STILL_M:
         return False
     static = np.asarray(air.static_pressure(height))
-    total = static + np.asarray(air.impact_pressure(shown[known]))
+    total = static + np.asarray(air.impact_pressure(shown))
     return bool(np.std(total) > TRAPPED * np.std(static))

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from ramstill import air
 from ramstill.air.atmosphere import HIGHEST, LOWEST
-from ramstill.diagnosis.agreement import Agreement, agreements
-from ramstill.diagnosis.scale import beyond_its_pointer, share_in_range
+from ramstill.diagnosis.agreement import FEWEST, Agreement, agreements, climbing
+from ramstill.diagnosis.scale import beyond_its_pointer, live, share_in_range
 from ramstill.errors import InputError
 from ramstill.flight.columns import COLUMNS
 
@@ -24,10 +24,10 @@ Array = NDArray[np.float64]
 
 OFF = 0.25  # share of windows that may agree as stated, where a unit is mistaken
 ON = 0.75  # share of windows, in either half of the record, that must agree in the other unit
-TELLING, NARROW = (
-    1.3,
-    0.03,
-)  # factors nearer to 1 than this may be a fault's, unless they are met as near as that
+TELLING = 1.3  # factors nearer to 1 than this may be a fault's,
+NARROW = 0.03  # unless they are met as near as this
+STEADY = 0.1  # how near a vertical speed must stay to the changes of an altitude in another unit
+CLIMBS, CLIMBS_THEN = 2.0, 1.2  # times the airplane's usual rates: as stated, and in the other unit
 IN_RANGE = 0.8  # share of the flight's airspeeds within what the airplane flies at
 OUT_OF_RANGE, ALL_IN_RANGE = 0.5, 0.9  # the same where nothing else speaks: as stated, and in the other unit
 BEYOND = 0.3  # share of them beyond the indicator's scale, from which on no fault is behind it
@@ -97,7 +97,7 @@ def check_time(recording: Recording) -> None:
 
 
 def check_units(airplane: Airplane, recording: Recording) -> tuple[str, ...]:
-    """Return a sentence for each column that may be in another unit; raise InputError where one must be.
+    """Return a sentence for each column that may be in another unit; raise InputError where one is.
 
     Where either of two columns may be the one, the line names both.
     """
@@ -105,6 +105,7 @@ def check_units(airplane: Airplane, recording: Recording) -> tuple[str, ...]:
         *_by_comparison(airplane, recording),
         *_by_temperature(recording),
         *_by_speeds(airplane, recording),
+        *_by_climbs(airplane, recording),
     ]
     certain = [one for one in found if one.certain]
     if certain:
@@ -113,6 +114,8 @@ def check_units(airplane: Airplane, recording: Recording) -> tuple[str, ...]:
         allowed = " or ".join(
             f"{unit_of(one.name)} in {one.header} ({_rename(one.other, one.header)})" for one in certain
         )
+        if not first.against and COLUMNS[first.name].quantity == "ias":
+            allowed += ", or the airplane that was flown"
         read = first.words if len({one.header for one in certain}) == 1 else _either(certain)
         raise InputError(recording.source, f"line 1, {fields}", read, allowed)
     return tuple(
@@ -165,10 +168,14 @@ def _by_comparison(airplane: Airplane, recording: Recording) -> Iterator[Mistake
                 continue
             factor = COLUMNS[name].factor / COLUMNS[other].factor
             after_of = [after[of] for of in sorted(agree)]
-            if max(factor, 1.0 / factor) < TELLING and not _narrow(quantity, factor, after_of):
+            windy = quantity == "ias" and not all(a.exact for a in after_of)
+            if windy and share_in_range(airplane, values["ias"]) >= IN_RANGE:
+                continue  # the wind may do as much
+            narrow = all(a.exact and a.share(NARROW) >= ON for a in after_of)
+            if max(factor, 1.0 / factor) < TELLING and not narrow:
                 continue
             against = tuple(_said_by(recording, a.of, quantity) for a in after_of)
-            certain = "altitude" not in quantity or any("gps altitude" in a.of for a in after_of)
+            certain = _certain(quantity, factor, after_of)
             mistaken = Mistaken(name, other, header, factor, against, certain)
             possible.append((len(agree), mistaken))
     most = max((number for number, _ in possible), default=0)
@@ -182,12 +189,13 @@ def _said_by(recording: Recording, of: tuple[str, str], quantity: str) -> str:
     return f"the changes of {header}" if quantity == "vertical speed" else header
 
 
-def _narrow(quantity: str, factor: float, after: list[Agreement]) -> bool:
-    """Whether an airspeed off by little is off by just that much, the wind known.
-
-    Only one that reads too high: a leak from the pitot line makes it read low by a factor of its own.
-    """
-    return quantity == "ias" and factor > 1.0 and any(a.exact and a.share(NARROW) >= ON for a in after)
+def _certain(quantity: str, factor: float, after: list[Agreement]) -> bool:
+    """Whether no fault has such a factor, and keeps it."""
+    if "altitude" in quantity:  # a restrictor that is plugged in part makes the vertical speed too large
+        return any("gps altitude" in a.of for a in after) or all(a.share(STEADY) >= ON for a in after)
+    if max(factor, 1.0 / factor) < TELLING:  # a leak from the pitot line makes the airspeed a little too low
+        return (factor > 1.0) == (quantity == "ias")
+    return True
 
 
 def _by_speeds(airplane: Airplane, recording: Recording) -> Iterator[Mistaken]:
@@ -195,7 +203,7 @@ def _by_speeds(airplane: Airplane, recording: Recording) -> Iterator[Mistaken]:
     values = recording.values
     if "ias" not in values or "ias" not in recording.columns or "ground speed" in values:
         return
-    if share_in_range(airplane, values["ias"]) > OUT_OF_RANGE:
+    if share_in_range(airplane, values["ias"]) > OUT_OF_RANGE or not live(values):
         return
     name, header = recording.columns["ias"]
     for other in _others(recording, "ias"):
@@ -204,6 +212,23 @@ def _by_speeds(airplane: Airplane, recording: Recording) -> Iterator[Mistaken]:
         if share_in_range(airplane, then) >= ALL_IN_RANGE:
             certain = factor > TELLING and beyond_its_pointer(airplane, values, BEYOND)
             yield Mistaken(name, other, header, 0.0, (), certain)
+
+
+def _by_climbs(airplane: Airplane, recording: Recording) -> Iterator[Mistaken]:
+    """An altitude that nothing can be held against but how fast the airplane climbs and descends."""
+    values = dict(recording.values) | {"time": recording.time_s}
+    if not {"altitude"} <= values.keys() & recording.columns.keys():
+        return
+    if "vertical speed" in values or "gps altitude" in values:
+        return
+    name, header = recording.columns["altitude"]
+    rates = climbing("altitude", values)
+    usual = max(float(airplane.speeds.climb_rate), float(airplane.speeds.descent_rate))
+    for other in _others(recording, "altitude") if len(rates) >= FEWEST else ():
+        factor = COLUMNS[name].factor / COLUMNS[other].factor
+        stated = float(np.median(rates)) / usual
+        if stated > CLIMBS and stated / factor < CLIMBS_THEN:
+            yield Mistaken(name, other, header, 0.0, (), False)
 
 
 def _by_temperature(recording: Recording) -> Iterator[Mistaken]:
