@@ -36,7 +36,7 @@ COLUMNS = {
 
 
 def recording_of_an_hour(name: str, path: Path) -> int:
-    """Write an hour with all columns and a static line that leaks from half-way on: how many lines."""
+    """Write an hour with all columns and static ports blocked from half-way on: how many lines."""
     import diagnosis_cases as cases
     import numpy as np
     from diagnosis_airplanes import perturbed
@@ -56,7 +56,7 @@ def recording_of_an_hour(name: str, path: Path) -> int:
     calm = path_of(plane, flown, day)
     rough = gusts(rng, len(flown.time_s), STEP_S, float(np.median(calm.truth.tas_m_s)))
     real = path_of(plane, flown, day, rough, calm.truth.power)
-    shown = cases.what_is_shown(plane, real, (Fault("static-line-leak", onset_s=0.5 * HOUR_S),))
+    shown = cases.what_is_shown(plane, real, (Fault("static-ports-blocked", onset_s=0.5 * HOUR_S),))
     aside = beside(plane, flown, calm, a_wind(rng))
     at, columns = written_columns(rng, recorder, shown, aside, flown.setting_pa)
     write_csv(path, recorder, at, columns, 6)
