@@ -16,7 +16,7 @@ Upward = Callable[[FloatArray], FloatArray]
 BAND = 2.0  # half the band around a prediction [standard deviations]
 FOOT = 10.0  # between a lane and its distances [px]
 _BEYOND = 0.6  # predictions may widen a lane by this share of what was recorded, each way
-_FAR = 6.0  # distances from a prediction are drawn up to this [standard deviations]
+FAR = 6.0  # distances from a prediction are drawn up to this [standard deviations]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ def lane_frame(lane: Lane, span: tuple[float, float], floor: float, size: Sizes)
         words = spoken(value, 0 if value == int(value) else 1)
         drawn.append(svg.text(size.left - 7, level + 4, words, "small", "end"))
     top = floor + FOOT
-    one = size.off / (2 * _FAR)
+    one = size.off / (2 * FAR)
     middle = top + size.off / 2
     drawn.append(svg.rect(size.left, middle - BAND * one, right - size.left, 2 * BAND * one, "keeps"))
     drawn.append(svg.line(size.left, middle, right, middle, "zero"))
@@ -187,14 +187,14 @@ def distance_bars(
     if not known.any():
         return ""
     across = np.round(x(time_s[known]) / 1.5) * 1.5
-    middle, one = top + size.off / 2, size.off / (2 * _FAR)
+    middle, one = top + size.off / 2, size.off / (2 * FAR)
     starts = np.flatnonzero(np.r_[True, np.diff(across) > 0])
     ends = np.r_[starts[1:], len(across)]
     steps: dict[str, list[str]] = {"near": [], "far": []}
     for a, b in zip(starts, ends, strict=True):
         most = a + int(np.argmax(np.abs(off[known][a:b])))
         value = float(off[known][most])
-        level = middle - min(max(value, -_FAR), _FAR) * one
+        level = middle - min(max(value, -FAR), FAR) * one
         kind = "far" if abs(value) > BAND else "near"
         steps[kind].append(
             f"M{svg.number(float(across[a]))},{svg.number(middle)}V{svg.number(round(level, 1))}"

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 PAGE = "diagnosis.html"
 LIGHT = 1_500_000  # letters; a page of a recording with the form weighs no more
 MOST_PLACES = 6  # on the map
-_SHOWN = 0.01  # findings less likely than this are told together
+SHOWN = 0.01  # findings less likely than this are told together
 _TABLE_ROWS = 24
 
 
@@ -135,7 +135,7 @@ def _content(diagnosis: Diagnosis, checks: Sequence[Check]) -> dict[str, Any]:
 def ranking_rows(diagnosis: Diagnosis, start_s: float | None) -> list[dict[str, Any]]:
     """A row for each finding worth one, then always no fault and none of these, and what is left."""
     named = [f for f in diagnosis.ranking if f.faults]
-    told = [f for f in named if f.probability >= _SHOWN] or named[:1]
+    told = [f for f in named if f.probability >= SHOWN] or named[:1]
     rows = [_row(one, start_s) for one in told]
     sound = sum(f.probability for f in diagnosis.ranking if not f.faults)
     rows.append(_plain_row(words.NO_FAULT, sound))
@@ -175,9 +175,9 @@ def _plain_row(what: str, probability: float) -> dict[str, Any]:
 def places_of(diagnosis: Diagnosis) -> dict[str, Any] | None:
     """The places of the likeliest finding that has faults: the map, and (place, share) by its numbers."""
     first = next((f for f in diagnosis.ranking if f.faults), None)
-    if first is None or first.probability < _SHOWN or diagnosis.none_fits > first.probability:
+    if first is None or first.probability < SHOWN or diagnosis.none_fits > first.probability:
         return None
-    likely = [place for place in first.places if place[1] >= _SHOWN][:MOST_PLACES]
+    likely = [place for place in first.places if place[1] >= SHOWN][:MOST_PLACES]
     by_place = {tuple(f.where for f in c.faults): c.faults for c in reversed(diagnosis.candidates)
                 if c.names == first.names}  # fmt: skip
     return {

@@ -24,7 +24,7 @@ GOVERNS = (
 )
 NO_FAULT = "No fault: the system is sound"
 BEFORE = "before the readings began"
-_CLEAR = 0.5  # from where on the answer is said as one
+CLEAR = 0.5  # from where on the answer is said as one
 _WORTH_NAMING = 0.02
 _FEW = 4  # findings named in the answer
 
@@ -103,16 +103,16 @@ def answer(diagnosis: Diagnosis) -> str:
             f"({percent(diagnosis.none_fits)}). Do not read anything into the order of the rest."
         )
     first = diagnosis.ranking[0]
-    if first.probability < _CLEAR:
+    if first.probability < CLEAR:
         same = _same(diagnosis)
         together = sum(f.probability for f in same)
-        if together >= _CLEAR:
+        if together >= CLEAR:
             return (
                 f"Most likely one of these, which this cannot tell apart: {_either(same)} "
                 f"({percent(together)} together)."
             )
     said = _said(diagnosis, first)
-    if first.probability >= _CLEAR:
+    if first.probability >= CLEAR:
         return f"Most likely {said} ({percent(first.probability)})."
     others = [f for f in diagnosis.ranking[1:] if f.probability >= 0.1][:2]
     near = listed([f"{first_down(finding_words(f.names))} ({percent(f.probability)})" for f in others])
