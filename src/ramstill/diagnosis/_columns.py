@@ -38,8 +38,8 @@ ALTITUDE, AIRSPEED, VERTICAL, ALONG, ACROSS, GPS_ALTITUDE, PITCH, POWER = range(
 READINGS = 8
 
 # Columns of what the instruments show.
-SHOWN_ALTITUDE, SHOWN_AIRSPEED, SHOWN_RATE, ALTITUDE_PER_PA, AIRSPEED_PER_PA = range(5)
-SHOWN = 5
+SHOWN_ALTITUDE, SHOWN_AIRSPEED, SHOWN_RATE, ALTITUDE_PER_PA, AIRSPEED_PER_PA, UNSURE = range(6)
+SHOWN = 8  # UNSURE is three: variance of what is shown, as no airplane is quite like its file
 
 # How the air inside follows that outside: share of a change of static and of impact pressure, and what is
 # left of an old difference after a knot; then the same of the rate pointer.

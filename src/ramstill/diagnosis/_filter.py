@@ -74,6 +74,7 @@ from ramstill.diagnosis._columns import (
     SPEEDING_LEFT,
     TAS,
     TAS_RATIO,
+    UNSURE,
     VERTICAL,
     WIND_EAST,
     WIND_NORTH,
@@ -225,6 +226,8 @@ def _look(
                 continue
         if value != value:
             continue
+        if i <= VERTICAL:
+            variance += shown[UNSURE + i]
         count, expected = 3, 0.0
         if i == ALTITUDE:
             at[0], share[0] = ALTIMETER_STATIC, shown[ALTITUDE_PER_PA]

@@ -32,9 +32,11 @@ READ = (
 
 # What is known of a flight before it is looked at, one standard deviation [SI]. Assumed.
 UNKNOWN_HEIGHT, UNKNOWN_CLIMB, UNKNOWN_SPEED = 300.0, 5.0, 20.0
-WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.012, 0.15
+WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.025, 0.15
 RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD = 0.25, np.radians(2.5), 1.5
 ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitude
+# A variometer on a total-energy probe shows part of a change of speed, of gusts too [m/s].
+ENERGY_SHARE, ENERGY_SD = 0.3, 0.4
 POWER_SD = 1.5  # of the rate of climb that power is said to leave [m/s]
 # The flight: root of the power of white noise in its climb [m/s / sqrt s] and in its speeding up
 # [m/s2 / sqrt s], where it is steady and where it is being changed; how often that is, each second.
@@ -45,6 +47,9 @@ GUST_SD, GUST_S = 0.8, 20.0
 WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.1, 0.15, 0.3
 # How far altimeter, airspeed and rate pointers wander off by themselves [SI], and over what time [s].
 WANDER = ((5.0, 300.0), (0.5, 300.0), (0.25, 120.0))
+# What a fault changes is known to this share of itself, but for the most to this [SI]: lines, holes, cabins
+# are not quite as the airplane's file says.
+UNSURE_SHARE, MOST_UNSURE = 0.15, np.array([12.0, 1.5, 0.5])
 CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
 
 
@@ -80,8 +85,9 @@ class Told:
         return float(self.each.sum())
 
 
-def model(seen: Observed, ref: Reference, roughness: float = 1.0) -> Model:
-    """The arrays of one recording. roughness: how much rougher the flight is than a usual one."""
+def model(seen: Observed, ref: Reference, roughness: float = 1.0, compensated: bool = False) -> Model:
+    """The arrays of one recording. roughness: how much rougher the flight is than a usual one;
+    compensated: whether the rate is that of the total energy."""
     count = len(seen.knots_s)
     reference = np.zeros((count, c.REFERENCE))
     impact = np.asarray(air.impact_pressure(ref.airspeed_m_s))
@@ -116,6 +122,8 @@ def model(seen: Observed, ref: Reference, roughness: float = 1.0) -> Model:
         value, sd = seen.value.get(quantity), seen.sd.get(quantity)
         if value is None or sd is None:
             continue
+        if quantity == "vertical speed" and compensated:
+            sd = np.hypot(sd, ENERGY_SHARE * np.abs(tas * np.gradient(tas, ref.knots_s)) / G0 + ENERGY_SD)
         if quantity == "pitch":
             value = np.where(ref.airborne > 0.0, value - ref.angle_rad, np.nan)
         if quantity == "power":
@@ -199,8 +207,13 @@ def settled(model: Model, following: Array) -> tuple[Array, Array]:
     return move @ model.x + shift, move @ model.p @ move.T + np.diag(more)
 
 
-def shown_by(panel: Panel, columns: dict[str, Array], ref: Reference, manners: Manners) -> Array:
-    """What the filter reads of a case, (k, SHOWN), from its pointers by name, (k,) each."""
+def shown_by(
+    panel: Panel, columns: dict[str, Array], ref: Reference, manners: Manners, sound: Array | None = None
+) -> Array:
+    """What the filter reads of a case, (k, SHOWN), from its pointers by name, (k,) each.
+
+    sound (k, SHOWN): the same of the sound airplane. What a fault changes is known to a share of itself.
+    """
     count = len(ref.knots_s)
     shown = np.zeros((count, c.SHOWN))
     names = (panel.altitude, panel.airspeed, panel.rate)
@@ -212,6 +225,9 @@ def shown_by(panel: Panel, columns: dict[str, Array], ref: Reference, manners: M
     shown[:, c.ALTITUDE_PER_PA] = -R_AIR * warmth / (G0 * static) * manners.altitude_share
     speed = np.maximum(np.nan_to_num(shown[:, c.SHOWN_AIRSPEED]), CALMEST_AIRSPEED)
     shown[:, c.AIRSPEED_PER_PA] = manners.airspeed_share / _ram_slope(speed)
+    if sound is not None:
+        changed = np.abs(np.nan_to_num(shown[:, :3] - sound[:, :3]))
+        shown[:, c.UNSURE :] = np.minimum(UNSURE_SHARE * changed, MOST_UNSURE) ** 2
     return shown
 
 
@@ -228,7 +244,12 @@ def tell(model: Model, shown: Array, following: Array, after: Told | None = None
         x, p = settled(model, following)
     else:
         place = first - 1 if len(after.states) == len(model) else 0
-        x, p = after.states[place].copy(), after.spreads[place].copy()
+        x, p = after.states[place], after.spreads[place]
+    x, p = x.copy(), p.copy()
+    for i in range(3):  # at once, and then as far off for long
+        p[c.OFF + i, c.OFF + i] += (
+            float(np.median(shown[first:, c.UNSURE + i])) if first < len(shown) else 0.0
+        )
     keep = after is None
     size = len(model) if keep else 0
     states, spreads = np.empty((size, c.STATES)), np.empty((size, c.STATES, c.STATES))

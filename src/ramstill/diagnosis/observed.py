@@ -56,8 +56,11 @@ class Observed:
         return quantity in self.value
 
 
-def observe(recording: Recording) -> Observed:
-    """Put a recording on knots of some seconds."""
+def observe(recording: Recording, friction: Mapping[str, float] | None = None) -> Observed:
+    """Put a recording on knots of some seconds.
+
+    friction: quantity -> how far the pointer that is recorded hangs back [SI].
+    """
     time = recording.time_s
     span = float(time[-1] - time[0])
     step = float(np.clip(span / MOST_KNOTS, SHORTEST_S, LONGEST_S))
@@ -85,7 +88,11 @@ def observe(recording: Recording) -> Observed:
         value[quantity] = mean
         noise = steps.get(quantity, 0.0) ** 2 / 12.0 + _noise(read) ** 2
         slope = _slope(mean, step)
-        off = OFF_BY.get(quantity, 0.0) + OFF_SHARE.get(quantity, 0.0) * np.abs(mean)
+        off = (
+            OFF_BY.get(quantity, 0.0)
+            + (friction or {}).get(quantity, 0.0)
+            + OFF_SHARE.get(quantity, 0.0) * np.abs(mean)
+        )
         sd[quantity] = np.sqrt(noise / np.clip(n, 1.0, ALONE) + off**2 + (slope * SKEW_S) ** 2)
     north, east = np.ones(count), np.zeros(count)
     if ahead is not None:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
+
+SHAKEN = 0.7  # share of its friction that a pointer is taken to hang back by, one standard deviation
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +23,8 @@ class Panel:
     airspeed_pitot: str | None
     airspeed_static: str | None
     altimeter_static: str | None
+    friction: Mapping[str, float]  # quantity of a recording -> how far its pointer hangs back [SI]
+    compensated: bool  # the rate is that of the total energy
 
     @property
     def pointers(self) -> tuple[str, ...]:
@@ -49,5 +54,11 @@ def panel_of(airplane: Airplane) -> Panel:
         rate=rate.name if rate is not None else None,
         airspeed_pitot=pitot,
         airspeed_static=static,
+        friction={
+            quantity: float(getattr(pointer.instrument, "friction", 0.0) or 0.0) * SHAKEN
+            for quantity, pointer in (("ias", speed), ("altitude", height), ("vertical speed", rate))
+            if pointer is not None
+        },
+        compensated=rate is not None and rate.compensated,
         altimeter_static=tappings_of(height.instrument)[-1] if height is not None else None,
     )

@@ -39,7 +39,7 @@ def diagnose(
     """Say what is likely to be wrong with an airplane that made a recording."""
     bench = set_up(plane, recording, workers)
     off = stray(bench)
-    wanted = suspects(plane)
+    wanted = suspects(plane, larger=True)
     found = search(bench, wanted, off.onsets_s).found
     logs, made = [], []
     for tried in found.values():
@@ -80,9 +80,10 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> Bench:
     """Everything that trials of a recording share."""
     from ramstill.run import simulate_batch
 
-    seen = observe(recording)
+    panel = panel_of(plane)
+    seen = observe(recording, panel.friction)
     ref = refer(plane, seen)
-    panel, outside = panel_of(plane), around(plane, ref)
+    outside = around(plane, ref)
     sound: Manners = manners(plane, panel, *usual_flight(ref), [], workers)[0]
     batch = simulate_batch(
         plane,
@@ -98,7 +99,7 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> Bench:
     following = sound.after(seen.step_s)
     best: tuple[float, Model] | None = None
     for roughness in ROUGHNESS:
-        one = model(seen, ref, roughness)
+        one = model(seen, ref, roughness, panel.compensated)
         total = float(np.sort(tell(one, shown, following).each)[len(one) // 10 :].sum())
         if best is None or total > best[0]:
             best = total, one

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ramstill.diagnosis.priors import Suspect
+from ramstill.diagnosis.priors import Suspect, between
 from ramstill.diagnosis.trials import BEFORE, Bench, Onsets, Suspects, Trial
 
 EVEN_ONSETS = 6  # over the whole flight
 ROUNDS = 4  # of looking closer
+FINER = 8  # faults whose severity is looked for closely
 CLOSER = 24  # suspects whose onset is looked for closely
 LEAST = 12.0  # log of the odds: suspects further behind the best are left as they are
 
@@ -109,7 +110,32 @@ def search(bench: Bench, suspects: Sequence[Suspect], telling: Sequence[float]) 
     leaders = [*kinds[True], *kinds[False]]
     for _ in range(ROUNDS):
         doing.attempt(_closer(bench, [doing.found[s] for s in leaders]))
+        doing.attempt(_finer(doing))
     return doing
+
+
+def _finer(doing: Searching) -> list[tuple[Suspects, Onsets]]:
+    """Severities between those tried, either side of the best, of the faults that lead."""
+    sizes: dict[tuple[str, str | None, str | None], list[Tried]] = {}
+    for tried in doing.found.values():
+        one = tried.suspects[0]
+        if not tried.silent:
+            sizes.setdefault((one.name, one.where, one.size), []).append(tried)
+    ranked = sorted(sizes.values(), key=lambda some: -max(t.score for t in some))
+    lead = max((t.score for t in ranked[0]), default=0.0) if ranked else 0.0
+    wanted: list[tuple[Suspects, Onsets]] = []
+    for some in ranked[:FINER]:
+        best = max(some, key=lambda t: t.score)
+        if best.score < lead - LEAST:
+            break
+        order = sorted(some, key=lambda t: t.suspects[0].severity)
+        i = order.index(best)
+        for j in (i - 1, i + 1):
+            if 0 <= j < len(order):
+                new = between(best.suspects[0], order[j].suspects[0])
+                if new is not None and (new,) not in doing.found:
+                    wanted.append(((new,), best.best.onsets_s))
+    return wanted
 
 
 def _onsets(bench: Bench, telling: Sequence[float]) -> list[float]:

@@ -118,7 +118,7 @@ class Bench:
             suspects, onsets = wanted[i]
             manner = self.known[suspects]
             columns = {name: batch.values[i][:, place].astype(float) for name, place in places.items()}
-            shown = shown_by(self.panel, columns, self.ref, manner)
+            shown = shown_by(self.panel, columns, self.ref, manner, self.sound_shown)
             first = self.first_knot(onsets)
             if first >= len(self.model):
                 weighed[i] = 0.0, shown
