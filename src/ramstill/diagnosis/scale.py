@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 ABOVE_THE_TOP = 1.02  # times the top mark: beyond any rounding
+AT_THE_STOP, OFF_THE_STOP = 0.03, 0.7  # of the top mark; share of readings that must be away from there
 TRAPPED = 0.4  # spread of total pressure over that of static pressure below which the inlet may be shut
 STILL_M = 30.0  # an altimeter that moves less than this may be shut off [m]
 
@@ -30,23 +31,17 @@ def share_in_range(airplane: Airplane, ias: Array) -> float:
 
 def beyond_its_pointer(airplane: Airplane, values: Mapping[str, Array], share: float) -> bool:
     """Whether at least a share of the airspeeds is above the indicator's top mark, and no sealed line's."""
-    marks = [
-        float(mark)
-        for instrument in airplane.instruments
-        for mark in (getattr(instrument, "top_mark", None), getattr(instrument, "highest_airspeed", None))
-        if mark is not None and instrument.kind in ("airspeed-indicator", "air-data-computer")
-    ]
-    flown = flying(values["ias"])
-    if not marks or not len(flown) or float(np.mean(flown > ABOVE_THE_TOP * max(marks))) < share:
+    top, flown = _top_mark(airplane), flying(values["ias"])
+    if not len(flown) or float(np.mean(flown > ABOVE_THE_TOP * top)) < share:
         return False
-    return live(values)
+    return live(airplane, values)
 
 
-def live(values: Mapping[str, Array]) -> bool:
+def live(airplane: Airplane, values: Mapping[str, Array]) -> bool:
     """Whether airspeed and altitude are recorded, and move as with open lines.
 
     Behind a shut inlet total pressure stays; behind shut static openings the altimeter does, from then on.
-    Either drives the airspeed anywhere.
+    Either drives the airspeed anywhere, or to its upper stop.
     """
     if "ias" not in values or "altitude" not in values:
         return False
@@ -55,6 +50,23 @@ def live(values: Mapping[str, Array]) -> bool:
     third = len(height) // 3
     if not third or float(np.ptp(height)) < STILL_M or float(np.ptp(height[-third:])) < STILL_M:
         return False
+    off_the_stop = np.abs(shown / _top_mark(airplane) - 1.0) > AT_THE_STOP
+    if np.mean(off_the_stop) < OFF_THE_STOP:
+        return False
     static = np.asarray(air.static_pressure(height))
     total = static + np.asarray(air.impact_pressure(shown))
-    return bool(np.std(total) > TRAPPED * np.std(static))
+    return bool(
+        np.std(total[off_the_stop]) > TRAPPED * np.std(static[off_the_stop])
+        and np.std(total) > TRAPPED * np.std(static)
+    )
+
+
+def _top_mark(airplane: Airplane) -> float:
+    """The highest airspeed that any of its instruments shows [m/s]; infinite where none does."""
+    marks = [
+        float(mark)
+        for instrument in airplane.instruments
+        for mark in (getattr(instrument, "top_mark", None), getattr(instrument, "highest_airspeed", None))
+        if mark is not None and instrument.kind in ("airspeed-indicator", "air-data-computer")
+    ]
+    return max(marks, default=np.inf)

@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill import air
+from ramstill.air import units
 from ramstill.air.atmosphere import HIGHEST, LOWEST
-from ramstill.diagnosis.agreement import FEWEST, Agreement, agreements, climbing
+from ramstill.diagnosis.agreement import FEWEST, NEAR_IN_WIND, Agreement, agreements, climbing, true_airspeed
 from ramstill.diagnosis.scale import beyond_its_pointer, live, share_in_range
 from ramstill.errors import InputError
 from ramstill.flight.columns import COLUMNS
@@ -27,6 +28,7 @@ ON = 0.75  # share of windows, in either half of the record, that must agree in 
 TELLING = 1.3  # factors nearer to 1 than this may be a fault's,
 NARROW = 0.03  # unless they are met as near as this
 STEADY = 0.1  # how near a vertical speed must stay to the changes of an altitude in another unit
+STRONG_WIND = 50.0 * units.KT  # along the whole flight [m/s]
 CLIMBS, CLIMBS_THEN = 2.0, 1.2  # times the airplane's usual rates: as stated, and in the other unit
 IN_RANGE = 0.8  # share of the flight's airspeeds within what the airplane flies at
 OUT_OF_RANGE, ALL_IN_RANGE = 0.5, 0.9  # the same where nothing else speaks: as stated, and in the other unit
@@ -168,14 +170,15 @@ def _by_comparison(airplane: Airplane, recording: Recording) -> Iterator[Mistake
                 continue
             factor = COLUMNS[name].factor / COLUMNS[other].factor
             after_of = [after[of] for of in sorted(agree)]
-            windy = quantity == "ias" and not all(a.exact for a in after_of)
-            if windy and share_in_range(airplane, values["ias"]) >= IN_RANGE:
-                continue  # the wind may do as much
+            windy = any(a.near == NEAR_IN_WIND for a in after_of)
+            in_range = quantity == "ias" and share_in_range(airplane, values["ias"]) >= IN_RANGE
+            if windy and quantity == "ias" and (in_range or not live(airplane, values)):
+                continue  # the wind may do as much, or a shut line
             narrow = all(a.exact and a.share(NARROW) >= ON for a in after_of)
             if max(factor, 1.0 / factor) < TELLING and not narrow:
                 continue
             against = tuple(_said_by(recording, a.of, quantity) for a in after_of)
-            certain = _certain(quantity, factor, after_of)
+            certain = _certain(quantity, factor, after_of) and (not windy or _beyond_any_wind(values))
             mistaken = Mistaken(name, other, header, factor, against, certain)
             possible.append((len(agree), mistaken))
     most = max((number for number, _ in possible), default=0)
@@ -198,12 +201,17 @@ def _certain(quantity: str, factor: float, after: list[Agreement]) -> bool:
     return True
 
 
+def _beyond_any_wind(values: Mapping[str, Array]) -> bool:
+    """Whether airspeed and ground speed are further apart than by a strong wind that never turns."""
+    return float(np.nanmedian(np.abs(true_airspeed(values) - values["ground speed"]))) > STRONG_WIND
+
+
 def _by_speeds(airplane: Airplane, recording: Recording) -> Iterator[Mistaken]:
     """An airspeed that nothing can be held against but what the airplane flies at."""
     values = recording.values
     if "ias" not in values or "ias" not in recording.columns or "ground speed" in values:
         return
-    if share_in_range(airplane, values["ias"]) > OUT_OF_RANGE or not live(values):
+    if share_in_range(airplane, values["ias"]) > OUT_OF_RANGE or not live(airplane, values):
         return
     name, header = recording.columns["ias"]
     for other in _others(recording, "ias"):
