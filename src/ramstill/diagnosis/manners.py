@@ -28,6 +28,7 @@ STEP_M, STEP_SHARE, RATE_M_S = 150.0, 0.10, 5.0  # height, share of the airspeed
 UP, FASTER, CLIMB, END = 60.0, 200.0, 340.0, 460.0
 EACH = 10.0
 FIRST, SECOND = 40.0, 80.0  # after the middle of a step, where its answer is looked at [s]
+FELT = 0.2  # share of a step outside that has to reach a case for its pointer to be judged
 NOTHING = 0.004  # share of a step that counts as none
 
 
@@ -89,16 +90,18 @@ def manners(
         if sound is None:
             sound = one
             continue
-        for place in (0, 1):  # beside the sound pointers
-            one[1][place] = 1.0 if sound[1][place] == 0.0 else one[1][place] / sound[1][place]
-        found.append(Manners(one[0], float(one[1][0]), float(one[1][1])))
+        shares = [
+            float(np.clip(share / beside, 0.0, 1.3)) if np.isfinite(share) and beside else 1.0
+            for share, beside in zip(one[1], sound[1], strict=True)
+        ]
+        found.append(Manners(one[0], *shares))
     assert sound is not None
     return [Manners(sound[0], 1.0, 1.0), *found]
 
 
 def _of(panel: Panel, columns: dict[str, Array], static: Array, impact: Array) -> tuple[Array, list[float]]:
     following = np.array([1.0, 0.0, 0.1, 1.0, 0.0, 0.1, 1.0, 1.0, 0.1, 1.0, 5.0])
-    shares = [1.0, 1.0]
+    shares = [np.nan, np.nan]  # of a pointer whose case feels next to nothing nobody can say
     tapping = (panel.altimeter_static, panel.airspeed_static, panel.airspeed_pitot)
     for i, name in enumerate(tapping):
         if name is None:
@@ -120,15 +123,20 @@ def _of(panel: Panel, columns: dict[str, Array], static: Array, impact: Array) -
         if i:
             felt = felt - columns[str(names[1])]
         change = float(felt[after] - felt[before])
-        if abs(change) > 20.0:
-            share = float(moved[after] - moved[before]) / change
-            shares[i] = share if np.isfinite(share) else 1.0
-        else:
-            shares[i] = float("nan")
-    shares = [1.0 if np.isnan(s) else s for s in shares]
+        outside = impact if i else static
+        if abs(change) > FELT * abs(float(outside[after] - outside[before])):
+            ought = _law(felt[after], i) - _law(felt[before], i)
+            shares[i] = float(moved[after] - moved[before]) / ought if abs(ought) > 1e-6 else np.nan
     if panel.rate is not None:
         following[c.R_SHARE], following[c.R_LEFT] = _ramp(columns[panel.rate])
     return following, shares
+
+
+def _law(pressure: float, of_airspeed: int) -> float:
+    """What a pressure, or a difference, is to show [m or m/s]."""
+    if of_airspeed:
+        return float(air.calibrated_airspeed(max(pressure, 0.0)))
+    return float(air.pressure_altitude(max(pressure, 1000.0)))
 
 
 def _step(pressure: Array, outside: Array, at: float) -> tuple[float, float]:

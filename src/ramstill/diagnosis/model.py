@@ -49,6 +49,7 @@ WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.1, 0.15, 0.3
 WANDER = ((5.0, 300.0), (0.5, 300.0), (0.25, 120.0))
 # What a fault changes is known to this share of itself, but for the most to this [SI]: lines, holes, cabins
 # are not quite as the airplane's file says.
+UNSURE_PRESSURE = 0.02  # of the impact pressure
 UNSURE_SHARE, MOST_UNSURE = 0.15, np.array([12.0, 1.5, 0.5])
 CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
 
@@ -227,7 +228,12 @@ def shown_by(
     shown[:, c.AIRSPEED_PER_PA] = manners.airspeed_share / _ram_slope(speed)
     if sound is not None:
         changed = np.abs(np.nan_to_num(shown[:, :3] - sound[:, :3]))
-        shown[:, c.UNSURE :] = np.minimum(UNSURE_SHARE * changed, MOST_UNSURE) ** 2
+        unsure = np.minimum(UNSURE_SHARE * changed, MOST_UNSURE)
+        # near its lowest reading an airspeed pointer turns any small pressure into a large step
+        slight = UNSURE_PRESSURE * np.asarray(air.impact_pressure(ref.airspeed_m_s))
+        slight *= np.abs(shown[:, c.AIRSPEED_PER_PA]) * np.minimum(changed[:, c.SHOWN_AIRSPEED] / 5.0, 1.0)
+        unsure[:, c.SHOWN_AIRSPEED] += slight
+        shown[:, c.UNSURE :] = unsure**2
     return shown
 
 

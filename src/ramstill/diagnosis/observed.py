@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 MOST_KNOTS = 300
 SHORTEST_S, LONGEST_S = 2.0, 12.0  # between knots [s]
-SKEW_S = 1.0  # assumed: columns of a recorder are this far from each other, one standard deviation [s]
+SKEW_S = 0.6  # what is left between columns that were aligned, one standard deviation [s]; assumed
 ALONE = 3.0  # more readings than this between knots make the mean no better: their errors go together
 
 # What the mean of a few sound readings is off by in any case, one standard deviation [SI]. Assumed: friction
@@ -100,6 +100,17 @@ def observe(recording: Recording, friction: Mapping[str, float] | None = None) -
         size = np.maximum(np.hypot(north, east), 1e-9)
         north, east = north / size, east / size
     return Observed(knots, step, value, sd, north, east, ahead is not None)
+
+
+def shifted(seen: Observed, by_s: Mapping[str, float]) -> Observed:
+    """The same with the readings of some quantities taken as made so much later than written [s]."""
+    value = dict(seen.value)
+    for quantity, late in by_s.items():
+        if quantity in value and late:
+            read = value[quantity]
+            moved = np.interp(seen.knots_s + late, seen.knots_s, _filled(read), np.nan, np.nan)
+            value[quantity] = np.where(np.isnan(read), np.nan, moved)
+    return replace(seen, value=value)
 
 
 def _ahead(rows: Mapping[str, Array]) -> Array | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,8 +10,8 @@ from numpy.typing import NDArray
 
 from ramstill.diagnosis.answer import Candidate, Diagnosis, Situation, ranked
 from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import Model, model, shown_by, tell
-from ramstill.diagnosis.observed import observe
+from ramstill.diagnosis.model import Model, Told, model, shown_by, tell
+from ramstill.diagnosis.observed import Observed, observe, shifted
 from ramstill.diagnosis.panel import panel_of
 from ramstill.diagnosis.priors import NO_FAULT, OUTSIDE_THE_CATALOGUE, suspects
 from ramstill.diagnosis.reference import around, refer
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 ROUGHNESS = (0.4, 1.0, 2.5, 6.0)  # of the flight, of which the likeliest is taken
 TRUST = 0.5  # of what readings say: their errors go together more than the filter knows
+# Columns that are written together, and by how much late they are tried, beside the altitude [s].
+TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
+LATE_S = (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
 LEAST = 1e-7  # probability of a candidate that is worth keeping
 
 
@@ -97,11 +101,39 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> Bench:
     columns = {one.name: batch.values[0, :, i].astype(float) for i, one in enumerate(batch.channels)}
     shown = shown_by(panel, columns, ref, sound)
     following = sound.after(seen.step_s)
+    seen = aligned(
+        seen, lambda one: _trusted(tell(model(one, ref, 1.0, panel.compensated), shown, following))
+    )
     best: tuple[float, Model] | None = None
     for roughness in ROUGHNESS:
         one = model(seen, ref, roughness, panel.compensated)
-        total = float(np.sort(tell(one, shown, following).each)[len(one) // 10 :].sum())
+        total = _trusted(tell(one, shown, following))
         if best is None or total > best[0]:
             best = total, one
     assert best is not None
     return Bench(plane, panel, best[1], ref, outside, tell(best[1], shown, following), shown, sound, workers)
+
+
+def _trusted(told: Told) -> float:
+    """Log likelihood but for the tenth of the knots that are the least likely."""
+    return float(np.sort(told.each)[len(told.each) // 10 :].sum())
+
+
+def aligned(seen: Observed, likely: Callable[[Observed], float]) -> Observed:
+    """Readings with the recorder's columns put in time with each other, as far as it makes them likelier.
+
+    A recorder writes one column later than another, and smooths it; nothing that does as much for a whole
+    flight can be told from that.
+    """
+    late: dict[str, float] = {}
+    best = likely(seen)
+    for together in TOGETHER:
+        some = [quantity for quantity in together if seen.has(quantity)]
+        if not some:
+            continue
+        for by in LATE_S:
+            tried = late | dict.fromkeys(some, by)
+            found = likely(shifted(seen, tried))
+            if found > best:
+                best, late = found, tried
+    return shifted(seen, late)

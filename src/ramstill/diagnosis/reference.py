@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 STRONGEST_WIND = 50.0 * units.KT  # low down, twice that where jets fly. Common practice, no source
 HIGH = 6000.0  # [m]
+STRETCHES = 5
 LEFT_THE_GROUND = 50.0  # [m] above where the recording begins or ends on the ground
 FASTEST_SHARE = 1.15  # of the never-exceed speed, that no airplane is believed to pass
 SLOWEST_SHARE = 0.9  # of the stall in landing configuration
@@ -100,6 +101,12 @@ def refer(airplane: Airplane, seen: Observed) -> Reference:
     slowest, fastest = SLOWEST_SHARE * float(speeds.stall_landing), FASTEST_SHARE * float(speeds.never_exceed)
     airspeed = _airspeed(seen, altitude, warmth, slowest, notes, float(speeds.cruise))
     airborne = _airborne(seen, altitude, airspeed, slowest)
+    # where the pointer shows what no flight can be, the airplane is taken to go on as before
+    believed = (airspeed >= slowest) & (airspeed <= 1.05 * fastest) | (airborne == 0.0)
+    if believed.any():
+        airspeed = np.interp(knots, knots[believed], airspeed[believed])
+    else:
+        airspeed = np.full(len(knots), float(speeds.cruise))
     airspeed = np.where(airborne > 0.0, np.clip(airspeed, slowest, 1.05 * fastest), np.maximum(airspeed, 0.0))
     angle, angle_slope = _angle(airplane, altitude, airspeed)
     excess, excess_slope = _excess(airplane, seen, altitude, airspeed)
@@ -139,13 +146,15 @@ def _airspeed(
     if shown is not None:
         tas = np.asarray(air.true_from_calibrated(np.maximum(shown, 0.0), static, warmth))
         believed = (shown > slowest) & (along > 0.7 * slowest)
+        both = ((north, seen.north), (east, seen.east))
         if believed.sum() > 10:
-            wind = np.array(
-                [
-                    np.median((north - tas * seen.north)[believed]),
-                    np.median((east - tas * seen.east)[believed]),
-                ]
-            )
+            # a fault makes a wind that is none: of several stretches the one with the least counts
+            where = np.flatnonzero(believed)
+            found = [
+                np.array([np.median((part - tas * way)[some]) for part, way in both])
+                for some in np.array_split(where, max(min(STRETCHES, len(where) // 10), 1))
+            ]
+            wind = min(found, key=lambda one: float(np.hypot(*one)))
             most = STRONGEST_WIND * (2.0 if altitude.max() > HIGH else 1.0)
             wind *= min(1.0, most / max(float(np.hypot(*wind)), 1e-9))
     tas = (north - wind[0]) * seen.north + (east - wind[1]) * seen.east

@@ -10,7 +10,7 @@ import numpy as np
 from ramstill.diagnosis.priors import Suspect, between
 from ramstill.diagnosis.trials import BEFORE, Bench, Onsets, Suspects, Trial
 
-EVEN_ONSETS = 6  # over the whole flight
+EVEN_ONSETS = 4  # over the whole flight
 ROUNDS = 4  # of looking closer
 FINER = 8  # faults whose severity is looked for closely
 CLOSER = 24  # suspects whose onset is looked for closely
@@ -95,12 +95,16 @@ def search(bench: Bench, suspects: Sequence[Suspect], telling: Sequence[float]) 
     doing = Searching(bench)
     first = telling[0] if telling else 0.5 * (bench.start_s + bench.end_s)
     kinds: dict[bool, list[Suspects]] = {}
+    heard: set[tuple[str, str | None]] = set()
     for usual in (True, False):
-        these = [(one,) for one in suspects if one.usual == usual]
+        these = [
+            (one,) for one in suspects if one.usual == usual and (usual or (one.name, one.where) in heard)
+        ]
         before = doing.attempt((s, (BEFORE,)) for s in these)
         loud = {s: None for s in these if not doing.found[s].silent}
         later = doing.attempt((s, (first,)) for s in loud)
         kinds[usual] = doing.gather(loud, [*(t for t in before if t.suspects in loud), *later])
+        heard = {(s[0].name, s[0].where) for s in loud}
         if usual:
             doing.attempt((s, (t,)) for t in _onsets(bench, telling) for s in kinds[True])
     best_onset: dict[str, Onsets] = {}

@@ -14,7 +14,7 @@ from ramstill.diagnosis.trials import Bench
 
 TIMES_OFF = (8.0, 30.0)  # how far pointers stray, beside sound ones
 ONSETS = 16
-TELLING_ONSETS = 3
+TELLING_ONSETS = 2
 
 
 @dataclass(frozen=True, slots=True)
