@@ -70,11 +70,11 @@ def test_a_level_needle_that_should_not_move_is_no_frozen_one():
 
 
 def test_what_rightly_shows_nothing_is_normal():
-    nothing = np.full_like(TIME, np.nan)
-    assert said("normal", "airspeed", nothing, nothing) < 0.1  # nobody calls dashes a normal reading,
-    assert (
-        said("blank", "airspeed", nothing, nothing) == 1.0
-    )  # but they are no fault: all candidates have them
+    nothing = np.full_like(TIME, np.nan)  # the dashes of an air-data computer that stands still
+    assert said("normal", "airspeed", nothing, nothing) == 1.0
+    assert said("blank", "airspeed", nothing, nothing) == 1.0
+    assert said("dead", "airspeed", nothing, nothing) < 0.2
+    assert said("normal", "airspeed", np.zeros_like(TIME), nothing) < 0.1
 
 
 def test_before_its_onset_a_fault_is_not_looked_for():

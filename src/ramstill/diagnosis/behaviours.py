@@ -190,11 +190,13 @@ def worked_out(
     workers: int | None = None,
     progress: bool | None = None,
 ) -> Batch:
-    """Candidates in the standard flight, each in the icing cloud too unless ice is what it stands for."""
+    """Candidates in the standard flight; those of the heat meet its cloud, others have heaters at work."""
+    from ramstill.faults import catalogue
     from ramstill.run.batch import simulate_batch
 
+    heats = {name for name, entry in catalogue().items() if entry.place_meaning == "heated opening"}
     cases = [
-        faults if any(f.name.endswith("-icing") for f in faults) else (*faults, *flight.cloud)
+        (*faults, *flight.cloud) if any(fault.name in heats for fault in faults) else faults
         for faults in candidates
     ]
     return simulate_batch(

@@ -48,7 +48,8 @@ class Seen:
     """One instrument in one phase, in many cases. SI; (n, t) but where said.
 
     shows: key of `NOTICEABLE`; time_s (t,); shown; healthy (t,): what it should show; settled (t,): samples
-    after the fault's first seconds; blank: share of the time in which it shows nothing and should, (n,).
+    after the fault's first seconds; blank: share of the time in which it shows nothing, (n,); missed: the
+    share in which it does so and should show something, or the other way about, (n,).
     """
 
     shows: str
@@ -57,6 +58,7 @@ class Seen:
     healthy: Array
     settled: NDArray[np.bool_]
     blank: Array
+    missed: Array
 
     @property
     def amount(self) -> float:
@@ -97,13 +99,15 @@ def said_of(
     settled = when >= settle
     nothing = np.isnan(read)
     blank = np.mean(nothing[:, settled], axis=1)
+    missed = np.mean((nothing != np.isnan(right))[:, settled], axis=1)
     right = np.nan_to_num(right)  # an instrument that rightly shows nothing stands at nothing
     read = np.where(nothing, right, read)
-    seen = Seen(shows, when, read, right, settled, blank)
+    seen = Seen(shows, when, read, right, settled, blank, missed)
     found = {name: measure(seen) * (1.0 - blank) for name, measure in _MEASURES.items()}
+    found["normal"] = _normal(seen)
     found["blank"] = blank
     found["jumped"] = _either(found["jumped up"], found["jumped down"])
-    found["dead"] = _either(found["frozen"], blank)
+    found["dead"] = _either(found["frozen"], seen.missed)
     return np.asarray(SLIP + (1.0 - SLIP) * np.stack([found[name] for name in NAMES], axis=-1))
 
 
@@ -136,7 +140,7 @@ def _off_by(seen: Seen) -> Array:
 
 
 def _normal(seen: Seen) -> Array:
-    return 1.0 - noticed(_off_by(seen))
+    return np.asarray((1.0 - noticed(_off_by(seen))) * (1.0 - seen.missed))
 
 
 def _frozen(seen: Seen) -> Array:
@@ -240,7 +244,6 @@ def _unsteady(seen: Seen) -> Array:
 
 
 _MEASURES: dict[str, Callable[[Seen], Array]] = {
-    "normal": _normal,
     "frozen": _frozen,
     "zero": _zero,
     "rising": _rising,

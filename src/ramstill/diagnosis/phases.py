@@ -31,8 +31,8 @@ WANDER = ((12.0, 300.0 * FPM, -5.0 * KT), (20.0, -300.0 * FPM, 5.0 * KT), (12.0,
 class StandardFlight:
     """One flight through the phases.
 
-    spans: phase -> (begin, end) [s], in the order of flight; cloud: faults that every case has besides its
-    own: the freezing cloud about what is heated, in the phase that is named after it.
+    spans: phase -> (begin, end) [s], in the order of flight; cloud: faults that go with those of the heat:
+    the freezing cloud about what is heated, in the phase that is named after it.
     """
 
     surroundings: Surroundings
