@@ -126,6 +126,32 @@ BAD: dict[str, tuple[dict[str, Any], str, str]] = {
 }
 
 
+BAD |= {
+    "stuck clock": ({"time_s": [7] * 6, "ias_kt": [1, 2, 3, 4, 5, 6]}, "line 3, time_s", "later than"),
+    "rows twice": ({"time_s": [0, 1, 1, 2, 2, 3], "ias_kt": [1] * 6}, "line 4, time_s", "each line once"),
+    "midnight": (
+        {"time_s": [86397, 86398, 86399, 0, 1, 2], "ias_kt": [1] * 6},
+        "line 5, time_s",
+        "goes on from 86400 s",
+    ),
+    "inches as hectopascals": (
+        {"time_s": TIME, "ias_kt": [1] * 6, "altimeter_setting_hpa": [29.92] * 6},
+        "line 2, altimeter_setting_hpa",
+        "the whole column would fit as altimeter_setting_inhg",
+    ),
+    "kelvins as degrees": (
+        {"time_s": TIME, "ias_kt": [1] * 6, "oat_c": [288] * 6},
+        "line 2, oat_c",
+        "the whole column would fit as oat_k",
+    ),
+    "ft/min as m/s": (
+        {"time_s": TIME, "vsi_mps": [0, 700, 710, 705, 690, 0]},
+        "line 3, vsi_mps",
+        "the whole column would fit as vsi_fpm",
+    ),
+}
+
+
 @pytest.mark.parametrize("case", BAD)
 def test_one_line_says_what_is_wrong(csv: Csv, case: str) -> None:
     columns, field, allowed = BAD[case]
@@ -147,6 +173,33 @@ def test_unreadable_files(tmp_path: Path, raw: bytes) -> None:
     with pytest.raises(InputError) as caught:
         recording.read(path)
     assert "\n" not in caught.value.line()
+
+
+def test_one_figure_that_cannot_be_is_no_question_of_the_unit(csv: Csv) -> None:
+    height = [1000.0] * 39 + [60000.0]
+    with pytest.raises(InputError) as caught:
+        recording.read(csv({"time_s": list(range(40)), "altitude_m": height}))
+    assert "would fit" not in caught.value.line()
+
+
+def test_the_line_says_how_many_times_repeat(csv: Csv) -> None:
+    with pytest.raises(InputError) as caught:
+        recording.read(csv({"time_s": [0, 1, 1, 1, 2, 3], "ias_kt": [1, 2, 3, 4, 5, 6]}))
+    assert '"1" after "1", and 1 more that repeat theirs' in caught.value.line()
+
+
+def test_a_file_that_is_too_large_for_a_flight_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "a.csv"
+    with path.open("wb") as file:
+        file.truncate(recording.LARGEST + 1)  # takes no room on the disk
+    with pytest.raises(InputError) as caught:
+        recording.read(path)
+    assert "more than 64 MB" in caught.value.line()
+
+
+def test_it_knows_which_column_each_quantity_came_from(csv: Csv) -> None:
+    read = recording.read(csv({"time_s": TIME, "IAS": [1] * 6}), {"ias_kmh": "IAS"})
+    assert read.columns == {"ias": ("ias_kmh", "IAS"), "time": ("time_s", "time_s")}
 
 
 def test_more_cells_than_headers_and_no_file(tmp_path: Path) -> None:

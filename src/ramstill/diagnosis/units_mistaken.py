@@ -180,9 +180,11 @@ def _by_comparison(airplane: Airplane, recording: Recording) -> Iterator[Mistake
             against = tuple(_said_by(recording, a.of, quantity) for a in after_of)
             certain = _certain(quantity, factor, after_of) and (not windy or _beyond_any_wind(values))
             mistaken = Mistaken(name, other, header, factor, against, certain)
-            possible.append((len(agree), mistaken))
-    most = max((number for number, _ in possible), default=0)
-    yield from (mistaken for number, mistaken in possible if number == most)
+            left = max(abs(float(np.log(a.typical))) for a in after_of)
+            possible.append((len(agree), left, mistaken))
+    most = max((number for number, *_ in possible), default=0)
+    least = min((left for number, left, _ in possible if number == most), default=0.0)
+    yield from (m for number, left, m in possible if number == most and left <= least + NARROW)
 
 
 def _said_by(recording: Recording, of: tuple[str, str], quantity: str) -> str:
