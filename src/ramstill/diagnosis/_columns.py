@@ -39,7 +39,8 @@ READINGS = 8
 
 # Columns of what the instruments show.
 SHOWN_ALTITUDE, SHOWN_AIRSPEED, SHOWN_RATE, ALTITUDE_PER_PA, AIRSPEED_PER_PA, UNSURE = range(6)
-SHOWN = 8  # UNSURE is three: variance of what is shown, as no airplane is quite like its file
+LASTING = UNSURE + 3
+SHOWN = LASTING + 3  # three each: variance of what is shown, coming and going, and once for all
 
 # How the air inside follows that outside: share of a change of static and of impact pressure, and what is
 # left of an old difference after a knot; then the same of the rate pointer.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -44,13 +45,14 @@ CLIMB_STEADY, CLIMB_CHANGED, SPEED_STEADY, SPEED_CHANGED = 0.12, 1.5, 0.03, 0.4
 CHANGED_EACH_S, SPEEDING_S = 0.03, 12.0
 GUST_SD, GUST_S = 0.8, 20.0
 # Random walks of the wind and of GPS over pressure altitude, per root second and per root metre climbed.
-WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.1, 0.15, 0.3
+WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.1, 0.15, 0.5
 # How far altimeter, airspeed and rate pointers wander off by themselves [SI], and over what time [s].
-WANDER = ((5.0, 300.0), (0.5, 300.0), (0.25, 120.0))
+WANDER = ((5.0, 600.0), (0.5, 600.0), (0.25, 300.0))
 # What a fault changes is known to this share of itself, but for the most to this [SI]: lines, holes, cabins
-# are not quite as the airplane's file says.
+# are not quite as the airplane's file says. Part of that comes and goes, part lasts.
+UNSURE_SHARE, MOST_UNSURE = 0.07, np.array([8.0, 1.0, 0.5])
+LASTING_SHARE, MOST_LASTING = 0.3, np.array([25.0, 4.0, 4.0])
 UNSURE_PRESSURE = 0.02  # of the impact pressure
-UNSURE_SHARE, MOST_UNSURE = 0.15, np.array([12.0, 1.5, 0.5])
 CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
 
 
@@ -86,9 +88,16 @@ class Told:
         return float(self.each.sum())
 
 
-def model(seen: Observed, ref: Reference, roughness: float = 1.0, compensated: bool = False) -> Model:
+def model(
+    seen: Observed,
+    ref: Reference,
+    roughness: float = 1.0,
+    compensated: bool = False,
+    scatter: Mapping[str, float] | None = None,
+) -> Model:
     """The arrays of one recording. roughness: how much rougher the flight is than a usual one;
-    compensated: whether the rate is that of the total energy."""
+    compensated: whether the rate is that of the total energy; scatter: quantity -> how much further its
+    readings scatter than they should."""
     count = len(seen.knots_s)
     reference = np.zeros((count, c.REFERENCE))
     impact = np.asarray(air.impact_pressure(ref.airspeed_m_s))
@@ -129,7 +138,7 @@ def model(seen: Observed, ref: Reference, roughness: float = 1.0, compensated: b
             value = np.where(ref.airborne > 0.0, value - ref.angle_rad, np.nan)
         if quantity == "power":
             value, sd = np.where(ref.airborne > 0.0, ref.excess_m_s, np.nan), np.full(count, POWER_SD)
-        readings[:, i, 0], readings[:, i, 1] = value, sd**2
+        readings[:, i, 0], readings[:, i, 1] = value, ((scatter or {}).get(quantity, 1.0) * sd) ** 2
     present = ~np.isnan(readings[:, :, 0]).all(axis=0)
     # where no column has anything the recorder was off, and that says nothing of an instrument
     return Model(
@@ -229,11 +238,12 @@ def shown_by(
     if sound is not None:
         changed = np.abs(np.nan_to_num(shown[:, :3] - sound[:, :3]))
         unsure = np.minimum(UNSURE_SHARE * changed, MOST_UNSURE)
+        shown[:, c.LASTING :] = np.minimum(LASTING_SHARE * changed, MOST_LASTING) ** 2
         # near its lowest reading an airspeed pointer turns any small pressure into a large step
         slight = UNSURE_PRESSURE * np.asarray(air.impact_pressure(ref.airspeed_m_s))
         slight *= np.abs(shown[:, c.AIRSPEED_PER_PA]) * np.minimum(changed[:, c.SHOWN_AIRSPEED] / 5.0, 1.0)
         unsure[:, c.SHOWN_AIRSPEED] += slight
-        shown[:, c.UNSURE :] = unsure**2
+        shown[:, c.UNSURE : c.LASTING] = unsure**2
     return shown
 
 

@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 NO_FAULT = 0.25  # someone suspects something, and is wrong once in four times
 OUTSIDE_THE_CATALOGUE = 0.10
+# Two faults that have nothing to do with each other: this times what each is likely.
+PAIR = 0.05
 SINGLE = 1.0 - NO_FAULT - OUTSIDE_THE_CATALOGUE  # one fault of the catalogue
 SEVERITIES = ((1.0, 0.5), (0.8, 0.2), (0.5, 0.15), (0.2, 0.15))  # half at its full size, half evenly below
 # Of a fault that has a size: shares of the usual effect; a larger one is written with twice the size.

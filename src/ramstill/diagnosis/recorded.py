@@ -2,33 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.diagnosis.answer import Candidate, Diagnosis, Situation, ranked
+from ramstill.diagnosis.likeness import alike
 from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import Model, Told, model, shown_by, tell
+from ramstill.diagnosis.model import READ, Told, model, off_for_no_reason, shown_by, tell
 from ramstill.diagnosis.observed import Observed, observe, shifted
+from ramstill.diagnosis.pairs import ice_without_heat
+from ramstill.diagnosis.pairs import pairs as pairs_of
 from ramstill.diagnosis.panel import panel_of
 from ramstill.diagnosis.priors import NO_FAULT, OUTSIDE_THE_CATALOGUE, suspects
 from ramstill.diagnosis.reference import around, refer
-from ramstill.diagnosis.search import over_onsets, search
+from ramstill.diagnosis.search import Tried, over_onsets, search
+from ramstill.diagnosis.showing import evidence, showings
 from ramstill.diagnosis.stray import stray
 from ramstill.diagnosis.trials import BEFORE, TOLERANCE_PA, Bench, usual_flight
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
+    from ramstill.faults import Fault
     from ramstill.flight.recording import Recording
 
 Array = NDArray[np.float64]
-ROUGHNESS = (0.4, 1.0, 2.5, 6.0)  # of the flight, of which the likeliest is taken
+ROUGHNESS = (0.5, 1.0, 2.0, 4.0)  # of the flight, of which the likeliest is taken
 TRUST = 0.5  # of what readings say: their errors go together more than the filter knows
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
 LATE_S = (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
+SCATTER = (0.6, 1.0, 1.6, 2.5)  # of readings, beside what they should
+LOOSE = (6.0, 6.0, 6.0)  # how far pointers may stray while flight and readings are looked at
 LEAST = 1e-7  # probability of a candidate that is worth keeping
 
 
@@ -40,47 +48,92 @@ def diagnose(
     workers: int | None = None,
     progress: bool | None = None,
 ) -> Diagnosis:
-    """Say what is likely to be wrong with an airplane that made a recording."""
-    bench = set_up(plane, recording, workers)
-    off = stray(bench)
-    wanted = suspects(plane, larger=True)
-    found = search(bench, wanted, off.onsets_s).found
-    logs, made = [], []
-    for tried in found.values():
-        onset = over_onsets(bench, tried)
-        logs.append(tried.prior + TRUST * onset.gained)
-        later = onset.before < 0.5 and np.isfinite(onset.mean_s)
-        faults = bench.faults(tried.suspects, (onset.mean_s if later else BEFORE,))
-        sd = onset.sd_s if later else float("nan")
-        made.append((faults, sd))
+    """Say what is likely to be wrong with an airplane that made a recording.
+
+    Every fault of the catalogue, at every place and in several sizes, is simulated along the flight and held
+    against the readings; pairs: two at once too, where none explains them alone, and ice where heat is
+    lacking. workers: threads, by default one a processor. progress: False for no bar on stderr. Assumptions:
+    flap and gear up, wings level; the columns are those of the first instruments in the airplane's file. What
+    it works by is in docs/diagnosis-method.md. Raises InputError for a recording that nothing can be made of.
+    """
+    from ramstill.run.progress import Bar
+
+    with Bar("Trying faults", None, progress is not False) as bar:
+        bench, seen = set_up(plane, recording, workers)
+        bench.bar = bar
+        off = stray(bench)
+        doing = search(bench, wanted := suspects(plane, larger=True), off.onsets_s)
+        if pairs:
+            ice_without_heat(doing, wanted)
+            pairs_of(doing, off.gained)
+    weighed = [_weigh(bench, tried) for tried in doing.found.values()]
+    logs = [one.log for one in weighed]
     logs += [np.log(NO_FAULT), np.log(OUTSIDE_THE_CATALOGUE) + TRUST * off.gained]
     weights = np.exp(np.array(logs) - max(logs))
     weights /= weights.sum()
     candidates = [Candidate((), float(weights[-2]))]
     candidates += [
-        Candidate(faults, float(w), sd) for (faults, sd), w in zip(made, weights, strict=False) if w > LEAST
+        Candidate(one.faults, float(w), one.onset_sd_s)
+        for one, w in zip(weighed, weights, strict=False)
+        if w > LEAST
     ]
-    rest = float(weights[-1])
-    total = sum(one.probability for one in candidates) + rest
-    candidates = [Candidate(one.faults, one.probability / total, one.onset_sd_s) for one in candidates]
+    total = sum(one.probability for one in candidates) + float(weights[-1])
+    candidates = [replace(one, probability=one.probability / total) for one in candidates]
     candidates.sort(key=lambda one: -one.probability)
+    ranking = ranked(candidates)
+    best: dict[tuple[str, ...], Weighed] = {}
+    for one in weighed:
+        if one.names not in best or one.log > best[one.names].log:
+            best[one.names] = one
+    shown = showings(
+        bench,
+        [
+            (f.names, best[f.names].tried if f.names else None)
+            for f in ranking
+            if f.probability > 0.002 or not f.names
+        ],
+    )
     return Diagnosis(
         plane,
         recording.source,
         tuple(candidates),
-        ranked(candidates),
-        rest / total,
-        (),
+        ranking,
+        float(weights[-1]) / total,
+        alike(bench, ranking, shown, TRUST),
         Situation(
             bool(bench.ref.airborne[-1] > 0.0),
             float(bench.ref.airspeed_m_s[-1]),
             float(bench.ref.altitude_m[-1]),
         ),
         (*recording.notes, *bench.ref.notes),
+        evidence(bench, seen, ranking, shown, TRUST),
     )
 
 
-def set_up(plane: Airplane, recording: Recording, workers: int | None) -> Bench:
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One set of suspects with its onset left open: its faults, and the log of how likely it is."""
+
+    tried: Tried
+    faults: tuple[Fault, ...]
+    log: float
+    onset_sd_s: float
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of its faults, in alphabetical order."""
+        return tuple(sorted(fault.name for fault in self.faults))
+
+
+def _weigh(bench: Bench, tried: Tried) -> Weighed:
+    onset = over_onsets(bench, tried)
+    later = onset.before < 0.5 and np.isfinite(onset.mean_s)
+    *kept, _ = tried.best.onsets_s
+    faults = bench.faults(tried.suspects, (*kept, onset.mean_s if later else BEFORE))
+    return Weighed(tried, faults, tried.prior + TRUST * onset.gained, onset.sd_s if later else float("nan"))
+
+
+def set_up(plane: Airplane, recording: Recording, workers: int | None) -> tuple[Bench, Observed]:
     """Everything that trials of a recording share."""
     from ramstill.run import simulate_batch
 
@@ -101,17 +154,25 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> Bench:
     columns = {one.name: batch.values[0, :, i].astype(float) for i, one in enumerate(batch.channels)}
     shown = shown_by(panel, columns, ref, sound)
     following = sound.after(seen.step_s)
-    seen = aligned(
-        seen, lambda one: _trusted(tell(model(one, ref, 1.0, panel.compensated), shown, following))
-    )
-    best: tuple[float, Model] | None = None
-    for roughness in ROUGHNESS:
-        one = model(seen, ref, roughness, panel.compensated)
-        total = _trusted(tell(one, shown, following))
-        if best is None or total > best[0]:
-            best = total, one
-    assert best is not None
-    return Bench(plane, panel, best[1], ref, outside, tell(best[1], shown, following), shown, sound, workers)
+    rate = panel.compensated
+
+    def likely(one: Observed, roughness: float = 1.0, scatter: Mapping[str, float] | None = None) -> float:
+        """How likely the readings are with pointers that may stray, so that no fault spoils the answer."""
+        loose = off_for_no_reason(model(one, ref, roughness, rate, scatter), LOOSE)
+        return _trusted(tell(loose, shown, following))
+
+    seen = aligned(seen, likely)
+    scatter: dict[str, float] = {}
+    roughness = 1.0
+    for _ in range(2):
+        roughness = max(ROUGHNESS, key=lambda by: likely(seen, by, scatter))
+        for quantity in READ:
+            if seen.has(quantity):
+                tried = [scatter | {quantity: by} for by in SCATTER]
+                scatter = max(tried, key=lambda one: likely(seen, roughness, one))
+    best = model(seen, ref, roughness, rate, scatter)
+    sound_told = tell(best, shown, following)
+    return Bench(plane, panel, best, ref, outside, sound_told, shown, sound, workers), seen
 
 
 def _trusted(told: Told) -> float:

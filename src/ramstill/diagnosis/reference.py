@@ -26,6 +26,7 @@ Array = NDArray[np.float64]
 STRONGEST_WIND = 50.0 * units.KT  # low down, twice that where jets fly. Common practice, no source
 HIGH = 6000.0  # [m]
 STRETCHES = 5
+CALM_S = 3.0  # [s] quicker than this the reference does not turn
 LEFT_THE_GROUND = 50.0  # [m] above where the recording begins or ends on the ground
 FASTEST_SHARE = 1.15  # of the never-exceed speed, that no airplane is believed to pass
 SLOWEST_SHARE = 0.9  # of the stall in landing configuration
@@ -91,7 +92,7 @@ def refer(airplane: Airplane, seen: Observed) -> Reference:
     else:
         altitude = np.full(len(knots), 1000.0)
         notes.append("No altitude is recorded: 1,000 m is assumed.")
-    altitude = np.clip(altitude, LOWEST + 100.0, HIGHEST - 1000.0)
+    altitude = _calm(np.clip(altitude, LOWEST + 100.0, HIGHEST - 1000.0), seen.step_s)
     if seen.has("outside temperature"):
         warmth = filled(value["outside temperature"])
     else:
@@ -108,6 +109,7 @@ def refer(airplane: Airplane, seen: Observed) -> Reference:
     else:
         airspeed = np.full(len(knots), float(speeds.cruise))
     airspeed = np.where(airborne > 0.0, np.clip(airspeed, slowest, 1.05 * fastest), np.maximum(airspeed, 0.0))
+    airspeed = _calm(airspeed, seen.step_s)
     angle, angle_slope = _angle(airplane, altitude, airspeed)
     excess, excess_slope = _excess(airplane, seen, altitude, airspeed)
     return Reference(
@@ -127,6 +129,13 @@ def refer(airplane: Airplane, seen: Observed) -> Reference:
         gps_offset_m=offset,
         notes=tuple(notes),
     )
+
+
+def _calm(values: Array, step_s: float) -> Array:
+    """Values without the ripple of steps and gusts, which would shake the rate and energy pointers."""
+    from scipy.ndimage import gaussian_filter1d
+
+    return np.asarray(gaussian_filter1d(values, CALM_S / step_s, mode="nearest"))
 
 
 def _airspeed(

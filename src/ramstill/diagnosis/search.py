@@ -106,14 +106,14 @@ def search(bench: Bench, suspects: Sequence[Suspect], telling: Sequence[float]) 
         kinds[usual] = doing.gather(loud, [*(t for t in before if t.suspects in loud), *later])
         heard = {(s[0].name, s[0].where) for s in loud}
         if usual:
-            doing.attempt((s, (t,)) for t in _onsets(bench, telling) for s in kinds[True])
+            doing.attempt((s, (t,)) for t in (*even_onsets(bench), *telling) for s in kinds[True])
     best_onset: dict[str, Onsets] = {}
     for tried in sorted(doing.found.values(), key=lambda t: t.score):
         best_onset[tried.suspects[0].name] = tried.best.onsets_s
     doing.attempt((s, best_onset[s[0].name]) for s in kinds[False])
     leaders = [*kinds[True], *kinds[False]]
     for _ in range(ROUNDS):
-        doing.attempt(_closer(bench, [doing.found[s] for s in leaders]))
+        doing.attempt(closer(bench, [doing.found[s] for s in leaders]))
         doing.attempt(_finer(doing))
     return doing
 
@@ -142,26 +142,25 @@ def _finer(doing: Searching) -> list[tuple[Suspects, Onsets]]:
     return wanted
 
 
-def _onsets(bench: Bench, telling: Sequence[float]) -> list[float]:
-    """From when on suspects are tried first."""
+def even_onsets(bench: Bench) -> list[float]:
+    """Onsets over the whole flight [s]."""
     span = bench.end_s - bench.start_s
-    even = [bench.start_s + span * (i + 0.5) / EVEN_ONSETS for i in range(EVEN_ONSETS)]
-    return sorted({round(t, 3) for t in (*even, *telling)})
+    return [round(bench.start_s + span * (i + 0.5) / EVEN_ONSETS, 3) for i in range(EVEN_ONSETS)]
 
 
-def _closer(bench: Bench, tried: list[Tried]) -> list[tuple[Suspects, Onsets]]:
+def closer(bench: Bench, tried: list[Tried]) -> list[tuple[Suspects, Onsets]]:
     """Onsets between those tried, either side of the best, for the suspects that lead."""
     ranked = sorted(tried, key=lambda t: -t.score)
     wanted: list[tuple[Suspects, Onsets]] = []
     for one in ranked[:CLOSER]:
         if one.score < ranked[0].score - LEAST:
             break
-        times = sorted({bench.start_s if o[0] == BEFORE else o[0] for o in one.gained} | {bench.end_s})
-        best = one.best.onsets_s[0]
+        *kept, best = one.best.onsets_s  # of a pair the second one's
+        times = sorted({bench.start_s if o[-1] == BEFORE else o[-1] for o in one.gained} | {bench.end_s})
         i = times.index(bench.start_s if best == BEFORE else best)
         for j in (i - 1, i):
             if 0 <= j < len(times) - 1 and times[j + 1] - times[j] > bench.model.step_s:
-                wanted.append((one.suspects, (round(0.5 * (times[j] + times[j + 1]), 3),)))
+                wanted.append((one.suspects, (*kept, round(0.5 * (times[j] + times[j + 1]), 3))))
     return wanted
 
 
@@ -177,15 +176,20 @@ class Onset:
 
 
 def over_onsets(bench: Bench, tried: Tried) -> Onset:
-    """Put the trials of one suspect together: any onset in the flight is as likely as any other."""
-    likely = tried.suspects[0].before
+    """Put the trials of one suspect together: any onset in the flight is as likely as any other.
+
+    Of a pair it is the second one's onset; the first one's is that of the best trial.
+    """
+    likely = tried.suspects[-1].before
     if tried.silent:
         return Onset(0.0, likely)
-    before = tried.gained.get((BEFORE,), -np.inf)
-    times = np.array(sorted(o[0] for o in tried.gained if o[0] != BEFORE))
+    *kept, _ = tried.best.onsets_s
+    by_onset = {o[-1]: gained for o, gained in tried.gained.items() if list(o[:-1]) == kept}
+    before = by_onset.pop(BEFORE, -np.inf)
+    times = np.array(sorted(by_onset))
     if not len(times) or likely == 1.0:
         return Onset(before + float(np.log(likely)), 1.0)
-    gained = np.array([tried.gained[(t,)] for t in times])
+    gained = np.array([by_onset[t] for t in times])
     edges = np.concatenate([[bench.start_s], 0.5 * (times[1:] + times[:-1]), [bench.end_s]])
     width = np.diff(edges)
     top = max(float(gained.max()), before)

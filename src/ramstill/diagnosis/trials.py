@@ -26,7 +26,10 @@ Array = NDArray[np.float64]
 BEFORE = float("-inf")  # an onset before the readings begin
 EARLIER_S = 1.0  # how long before, for the engine
 TOLERANCE_PA = 0.5  # a tenth of what a reading is off by [Pa]
+UNLIKE = 0.1  # standard deviations: less is as the sound airplane shows
+UNLIKE = 0.1  # standard deviations: less is as the sound airplane shows
 NOTHING = 1e-3  # [m/s and m] a difference that shows nowhere
+ICE = ("pitot-icing", "static-icing")
 Suspects = tuple["Suspect", ...]
 Onsets = tuple[float, ...]
 
@@ -119,7 +122,7 @@ class Bench:
             manner = self.known[suspects]
             columns = {name: batch.values[i][:, place].astype(float) for name, place in places.items()}
             shown = shown_by(self.panel, columns, self.ref, manner, self.sound_shown)
-            first = self.first_knot(onsets)
+            first = self.first_told(suspects, onsets, shown)
             if first >= len(self.model):
                 weighed[i] = 0.0, shown
                 return
@@ -137,6 +140,19 @@ class Bench:
                 gained, shown = weighed[leaders[keys[i], onsets]]
                 found.append(Trial(suspects, onsets, gained, shown, keys[i]))
         return found
+
+    def first_told(self, suspects: Suspects, onsets: Onsets, shown: Array) -> int:
+        """The first knot from which suspects' manners hold: ice grows for long before it is anything."""
+        first = self.first_knot(onsets)
+        if any(one.name in ICE for one in suspects):
+            far = apart(self, shown, None).max(axis=1) > UNLIKE
+            first = max(first, int(np.argmax(far)) if far.any() else len(far))
+        return first
+
+    def manners_of(self, suspects: Suspects) -> Manners:
+        """The manners of suspects, found out if need be."""
+        self._learn([suspects])
+        return self.known[suspects]
 
     def _learn(self, wanted: Iterable[Suspects]) -> None:
         """Find out the manners of suspects that are not known yet."""
