@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -84,3 +85,12 @@ def test_the_probabilities_sum_to_one(plane: Airplane) -> None:
 
 def test_a_reported_defect_has_no_start(plane: Airplane) -> None:
     assert not any(one["before_start"] for one in figures(plane, None)["ranking"])
+
+
+def test_the_page_names_every_key(plane: Airplane) -> None:
+    page = (Path(__file__).parents[2] / "docs" / "diagnosis.md").read_text(encoding="utf-8")
+    told = page.partition("## JSON")[2]
+    read = figures(plane, 20.0)
+    keys = {*read, *read["ranking"][0], *read["next_check"][0], *read["next_check"][0]["outcomes"][0]}
+    keys |= {*read["ranking"][0]["likeliest"][0], *read["ranking"][0]["places"][0]}
+    assert [key for key in keys if key not in told] == []

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.diagnosis import Diagnosis
     from ramstill.diagnosis.checks import Check
+    from ramstill.faults import Fault
     from ramstill.flight.recording import Recording
 
 FOLDER = Path("ramstill-diagnosis")
@@ -48,7 +49,7 @@ def diagnose(
     saw
         What was seen, as in --saw "climb: altimeter frozen, vsi zero, airspeed falling". May be given again.
     then
-        How a check turned out, as in --then "alternate-open: altimeter jumps 60 ft". May be given again, in
+        How a check turned out, as in --then "alternate open: altimeter jumps 60 ft". May be given again, in
         the order in which the checks were made.
     column
         Which header of the recording stands for which of our names, as in --column ias_kt=IAS. May be given
@@ -198,7 +199,7 @@ def _print_ranking(found: "Diagnosis", start_s: float | None) -> None:
                 finding.probability,
                 " + ".join(finding.names) or words.NO_FAULT,
                 words.onset(finding, start_s),
-                words.how_bad(finding.faults),
+                _how_bad(finding.faults),
                 ", ".join(words.where_words(where) for where in places),
             )
         )
@@ -213,6 +214,19 @@ def _print_ranking(found: "Diagnosis", start_s: float | None) -> None:
         for cell, row in zip(cells, rows, strict=True):
             cell.insert(2, row[2])
     print_table("What it may be", headings, cells)
+
+
+def _how_bad(faults: "Sequence[Fault]") -> str:
+    """Size and severity of each fault; `ramstill faults NAME` says what they mean."""
+    from ramstill.faults import catalogue
+
+    said = []
+    for fault in faults:
+        entry = catalogue()[fault.name]
+        size = (fault.size or entry.size.usual) if entry.size is not None else None
+        share = None if entry.whole else f"severity {fault.severity:.2g}"
+        said.append(", ".join(part for part in (size, share) if part))
+    return " / ".join(one for one in said if one)
 
 
 def _print_alike(found: "Diagnosis") -> None:
