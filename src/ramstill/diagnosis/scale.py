@@ -50,7 +50,9 @@ def live(airplane: Airplane, values: Mapping[str, Array]) -> bool:
     third = len(height) // 3
     if not third or float(np.ptp(height)) < STILL_M or float(np.ptp(height[-third:])) < STILL_M:
         return False
-    off_the_stop = np.abs(shown / _top_mark(airplane) - 1.0) > AT_THE_STOP
+    top = _top_mark(airplane)
+    has_a_stop = float(np.percentile(shown, 99)) < ABOVE_THE_TOP * top
+    off_the_stop = (np.abs(shown / top - 1.0) > AT_THE_STOP) | (not has_a_stop)
     if np.mean(off_the_stop) < OFF_THE_STOP:
         return False
     static = np.asarray(air.static_pressure(height))

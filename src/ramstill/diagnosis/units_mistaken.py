@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -28,6 +28,8 @@ ON = 0.75  # share of windows, in either half of the record, that must agree in 
 TELLING = 1.3  # factors nearer to 1 than this may be a fault's,
 NARROW = 0.03  # unless they are met as near as this
 STEADY = 0.1  # how near a vertical speed must stay to the changes of an altitude in another unit
+AS_NEAR = 0.25  # units further than this from the nearest one are out, where the wind is not known
+CALM = 0.15  # how near an airspeed must stay to a ground speed where the wind is not known
 STRONG_WIND = 50.0 * units.KT  # along the whole flight [m/s]
 CLIMBS, CLIMBS_THEN = 2.0, 1.2  # times the airplane's usual rates: as stated, and in the other unit
 IN_RANGE = 0.8  # share of the flight's airspeeds within what the airplane flies at
@@ -67,12 +69,6 @@ class Mistaken:
     against: tuple[str, ...]
     certain: bool
 
-    @property
-    def words(self) -> str:
-        """What the readings look like, and why."""
-        off = f", off {' and '.join(self.against)} by {self.factor:.4g}" if self.factor else ""
-        return f"values that look like {unit_of(self.other)}{off}"
-
 
 def unit_of(name: str) -> str:
     """The unit that a column's name says, in words."""
@@ -111,23 +107,32 @@ def check_units(airplane: Airplane, recording: Recording) -> tuple[str, ...]:
     ]
     certain = [one for one in found if one.certain]
     if certain:
-        first = certain[0]
-        fields = " or ".join(dict.fromkeys(one.header for one in certain))
-        allowed = " or ".join(
-            f"{unit_of(one.name)} in {one.header} ({_rename(one.other, one.header)})" for one in certain
+        headers = {one.header: unit_of(one.name) for one in certain}
+        allowed = " or ".join(f"{unit} in {header}" for header, unit in headers.items())
+        renamed = "; or ".join(_rename(one.other, one.header) for one in certain)
+        if not certain[0].against and COLUMNS[certain[0].name].quantity == "ias":
+            renamed += "; or choose the airplane that was flown"
+        raise InputError(
+            recording.source,
+            f"line 1, {' or '.join(headers)}",
+            f"values that look like {_look(certain, len(headers) > 1)}",
+            f"{allowed} ({renamed})",
         )
-        if not first.against and COLUMNS[first.name].quantity == "ias":
-            allowed += ", or the airplane that was flown"
-        read = first.words if len({one.header for one in certain}) == 1 else _either(certain)
-        raise InputError(recording.source, f"line 1, {fields}", read, allowed)
     return tuple(
-        f"{one.header} has {one.words}: if it is so, {_rename(one.other, one.header)}." for one in found
+        f"{one.header} has values that look like {_look([one], False)}: if it is so, "
+        f"{_rename(one.other, one.header)}."
+        for one in found
     )
 
 
-def _either(certain: list[Mistaken]) -> str:
-    each = " or ".join(f"{unit_of(one.other)} in {one.header}" for one in certain)
-    return f"values that look like {each}, one off the other by {certain[0].factor:.4g}"
+def _look(found: list[Mistaken], parted: bool) -> str:
+    """What units readings look like, and why; parted: it may be one column or another."""
+    looks = (f"{unit_of(m.other)} in {m.header}" if parted else unit_of(m.other) for m in found)
+    each = " or ".join(dict.fromkeys(looks))
+    if not found[0].factor:
+        return each
+    against = "one off the other" if parted else f"off {' and '.join(found[0].against)}"
+    return f"{each}, {against} by {found[0].factor:.4g}"
 
 
 def _rename(other: str, header: str) -> str:
@@ -150,8 +155,7 @@ def _by_comparison(airplane: Airplane, recording: Recording) -> Iterator[Mistake
     values = dict(recording.values) | {"time": recording.time_s}
     stated = {a.of: a for a in agreements(values)}
     off = {of for of, a in stated.items() if a.share() <= OFF}
-    if not off:
-        return
+    exact = all(a.exact for a in stated.values())
     possible = []
     for quantity, (name, header) in recording.columns.items():
         # readings an hour apart are no flight: other units of time are seen where the vertical speed tells
@@ -159,32 +163,44 @@ def _by_comparison(airplane: Airplane, recording: Recording) -> Iterator[Mistake
         for other in _others(recording, quantity) if touched else ():
             changed = in_another_unit(values, quantity, name, other)
             after = {a.of: a for a in agreements(changed)}
-            agree = {of for of in touched if of in after and after[of].share() >= ON}
+            agree = [after[of] for of in sorted(touched) if of in after and after[of].share() >= ON]
             spoilt = any(
                 of in after and after[of].share() <= OFF for of in stated if of not in off and quantity in of
             )
-            if not agree or spoilt:
-                continue
-            speeds = quantity in ("ias", "ground speed") and "ias" in changed
-            if speeds and share_in_range(airplane, changed["ias"]) < IN_RANGE:
-                continue
             factor = COLUMNS[name].factor / COLUMNS[other].factor
-            after_of = [after[of] for of in sorted(agree)]
-            windy = any(a.near == NEAR_IN_WIND for a in after_of)
-            in_range = quantity == "ias" and share_in_range(airplane, values["ias"]) >= IN_RANGE
-            if windy and quantity == "ias" and (in_range or not live(airplane, values)):
-                continue  # the wind may do as much, or a shut line
-            narrow = all(a.exact and a.share(NARROW) >= ON for a in after_of)
-            if max(factor, 1.0 / factor) < TELLING and not narrow:
+            if not agree or spoilt or not _likely(airplane, values, changed, quantity, factor, agree):
                 continue
-            against = tuple(_said_by(recording, a.of, quantity) for a in after_of)
-            certain = _certain(quantity, factor, after_of) and (not windy or _beyond_any_wind(values))
-            mistaken = Mistaken(name, other, header, factor, against, certain)
-            left = max(abs(float(np.log(a.typical))) for a in after_of)
-            possible.append((len(agree), left, mistaken))
+            against = tuple(_said_by(recording, a.of, quantity) for a in agree)
+            certain = _certain(values, quantity, factor, agree)
+            left = max(abs(float(np.log(a.typical))) for a in agree)
+            possible.append((len(agree), left, Mistaken(name, other, header, factor, against, certain)))
     most = max((number for number, *_ in possible), default=0)
     least = min((left for number, left, _ in possible if number == most), default=0.0)
-    yield from (m for number, left, m in possible if number == most and left <= least + NARROW)
+    tie = NARROW if exact else AS_NEAR
+    likely = [one for one in possible if one[0] == most and one[1] <= least + tie]
+    certain = any(mistaken.certain for *_, mistaken in likely)  # one of them, then, is it
+    for *_, mistaken in sorted(likely, key=lambda one: one[1]):
+        yield replace(mistaken, certain=certain)
+
+
+def _likely(
+    airplane: Airplane,
+    values: Mapping[str, Array],
+    changed: Mapping[str, Array],
+    quantity: str,
+    factor: float,
+    agree: list[Agreement],
+) -> bool:
+    """Whether a column that agrees in another unit is worth naming."""
+    speeds = quantity in ("ias", "ground speed") and "ias" in values
+    if speeds and share_in_range(airplane, changed["ias"]) < IN_RANGE:
+        return False
+    if quantity == "ias" and any(a.near == NEAR_IN_WIND for a in agree):
+        in_range = share_in_range(airplane, values["ias"]) >= IN_RANGE
+        if not live(airplane, values) or (in_range and not _beyond_any_wind(values)):
+            return False  # a shut line or the wind may do as much
+    narrow = all(a.exact and a.share(NARROW) >= ON for a in agree)
+    return narrow or max(factor, 1.0 / factor) >= TELLING
 
 
 def _said_by(recording: Recording, of: tuple[str, str], quantity: str) -> str:
@@ -194,12 +210,19 @@ def _said_by(recording: Recording, of: tuple[str, str], quantity: str) -> str:
     return f"the changes of {header}" if quantity == "vertical speed" else header
 
 
-def _certain(quantity: str, factor: float, after: list[Agreement]) -> bool:
+def _certain(values: Mapping[str, Array], quantity: str, factor: float, agree: list[Agreement]) -> bool:
     """Whether no fault has such a factor, and keeps it."""
     if "altitude" in quantity:  # a restrictor that is plugged in part makes the vertical speed too large
-        return any("gps altitude" in a.of for a in after) or all(a.share(STEADY) >= ON for a in after)
-    if max(factor, 1.0 / factor) < TELLING:  # a leak from the pitot line makes the airspeed a little too low
-        return (factor > 1.0) == (quantity == "ias")
+        return any("gps altitude" in a.of for a in agree) or all(a.share(STEADY) >= ON for a in agree)
+    if quantity not in ("ias", "ground speed"):
+        return True
+    too_low = (factor > 1.0) == (quantity == "ground speed")  # as a leak from the pitot line makes it, too
+    high_up = "altitude" not in values and "gps altitude" not in values  # for all that is known
+    if too_low and (high_up or max(factor, 1.0 / factor) < TELLING):
+        return False
+    if any(a.near == NEAR_IN_WIND for a in agree):
+        steady = all(a.share(CALM) >= ON for a in agree)
+        return _beyond_any_wind(values) and (steady or not too_low)
     return True
 
 
