@@ -88,7 +88,7 @@ AIR_DATA = (
     *_cases("pitot-line-leak", total_to_cabin, ONSETS, 0.05, PITOT_LEAK, word="cabin"),
     *_cases("pitot-line-leak", total_to_outside, BETWEEN, 0.15, PITOT_LEAK, word="nose"),
     *_cases("static-line-leak", static_to_cabin, ONSETS, 0.05, STATIC_LEAK),
-    *_cases("fitting-loose", static_to_cabin, BETWEEN, 0.02, STATIC_LEAK),
+    *_cases("fitting-loose", static_to_cabin, BETWEEN, 0.01, STATIC_LEAK),
     *_cases("pitot-line-off", total_to_cabin, ONSETS, 1.0, word="cabin"),
     *_cases("pitot-line-off", total_to_outside, BETWEEN, 1.0, word="nose"),
     *_cases("static-line-off", static_to_cabin, ONSETS, 1.0),

@@ -163,7 +163,8 @@ def _move(
         at[2], share[2] = SPEED, new * impact * ref[RAM_SLOPE]
         # a port's own error reaches every static side alike, and no inlet
         at[3], share[3] = PORT, new * (static - (1.0 if i == 2 else 0.0)) * ref[IMPACT]
-        _combine(p, x, row, at, share, 4, old)
+        at[4], share[4] = GUST, new * impact * ref[RAM_SLOPE]
+        _combine(p, x, row, at, share, 5, old)
         x[row] += new * static * ref[RHO_G] * ref[HEIGHT_REF] - new * impact * ref[RAM_SLOPE] * ref[SPEED_REF]
     at[0], share[0] = RATE, man[R_LEFT]
     at[1], share[1] = CLIMB, (1.0 - man[R_LEFT]) * man[R_SHARE]
@@ -247,8 +248,6 @@ def _look(
             at[0], share[0] = SPEED, ref[TAS_RATIO]
             at[1], share[1] = WIND_NORTH, ref[NORTH]
             at[2], share[2] = WIND_EAST, ref[EAST]
-            at[3], share[3] = GUST, 1.0
-            count = 4
         elif i == ACROSS:
             at[0], share[0] = WIND_NORTH, -ref[EAST]
             at[1], share[1] = WIND_EAST, ref[NORTH]

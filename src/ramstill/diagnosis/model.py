@@ -94,10 +94,13 @@ def model(
     roughness: float = 1.0,
     compensated: bool = False,
     scatter: Mapping[str, float] | None = None,
+    gusts: float = 1.0,
+    friction: Mapping[str, float] | None = None,
 ) -> Model:
     """The arrays of one recording. roughness: how much rougher the flight is than a usual one;
     compensated: whether the rate is that of the total energy; scatter: quantity -> how much further its
-    readings scatter than they should."""
+    readings scatter than they should; gusts: how much stronger they are than usual; friction: quantity ->
+    how far its pointer hangs back [SI]."""
     count = len(seen.knots_s)
     reference = np.zeros((count, c.REFERENCE))
     impact = np.asarray(air.impact_pressure(ref.airspeed_m_s))
@@ -146,7 +149,7 @@ def model(
         reference,
         readings,
         present,
-        _noise(seen, roughness),
+        _noise(seen, roughness, gusts, friction or {}),
         *_start(reference[0], ref),
         ELSEWHERE_M if ref.airborne[0] > 0.0 else 20.0,
     )
@@ -157,7 +160,7 @@ def _ram_slope(speed: Array) -> Array:
     return np.asarray(air.impact_pressure(speed + 0.5)) - np.asarray(air.impact_pressure(speed - 0.5))
 
 
-def _noise(seen: Observed, roughness: float) -> Array:
+def _noise(seen: Observed, roughness: float, gusts: float, friction: Mapping[str, float]) -> Array:
     noise = np.zeros(c.NOISE)
     step = seen.step_s
     noise[c.KNOT_S] = step
@@ -165,8 +168,9 @@ def _noise(seen: Observed, roughness: float) -> Array:
     noise[c.SPEED_STEADY], noise[c.SPEED_CHANGING] = roughness * SPEED_STEADY, SPEED_CHANGED
     noise[c.CHANGING] = 1.0 - np.exp(-step * CHANGED_EACH_S)
     noise[c.SPEEDING_LEFT] = np.exp(-step / SPEEDING_S)
-    noise[c.GUST_SD], noise[c.GUST_LEFT] = roughness * GUST_SD, np.exp(-step / GUST_S)
-    return _wandering(noise, 1.0, 1.0, 1.0)
+    noise[c.GUST_SD], noise[c.GUST_LEFT] = gusts * GUST_SD, np.exp(-step / GUST_S)
+    hanging = (friction.get(quantity, 0.0) for quantity in ("altitude", "ias", "vertical speed"))
+    return _wandering(noise, *(1.0 + back / size for back, (size, _) in zip(hanging, WANDER, strict=True)))
 
 
 def _wandering(noise: Array, *shares: float) -> Array:
@@ -206,7 +210,7 @@ def settled(model: Model, following: Array) -> tuple[Array, Array]:
             more[row] = (first[c.RHO_G] * model.trapped_m) ** 2
             continue
         move[row, c.HEIGHT] = -static * first[c.RHO_G]
-        move[row, c.SPEED] = impact * first[c.RAM_SLOPE]
+        move[row, c.SPEED] = move[row, c.GUST] = impact * first[c.RAM_SLOPE]
         move[row, c.PORT] = (static - (1.0 if i == 2 else 0.0)) * first[c.IMPACT]
         shift[row] = (
             static * first[c.RHO_G] * first[c.HEIGHT_REF] - impact * first[c.RAM_SLOPE] * first[c.SPEED_REF]
@@ -290,4 +294,6 @@ def tell(model: Model, shown: Array, following: Array, after: Told | None = None
 
 def off_for_no_reason(model: Model, times: tuple[float, ...]) -> Model:
     """The model in which pointers wander off so many times as far as sound ones: what is in no catalogue."""
-    return replace(model, noise=_wandering(model.noise, *times))
+    noise = model.noise.copy()
+    noise[c.OFF_STEP_ALTITUDE : c.OFF_STEP_RATE + 1] *= np.array(times)
+    return replace(model, noise=noise)

@@ -23,9 +23,9 @@ ALONE = 3.0  # more readings than this between knots make the mean no better: th
 # What the mean of a few sound readings is off by in any case, one standard deviation [SI]. Assumed: friction
 # and scale of instruments, and what a model of an airplane leaves out.
 OFF_BY = {
-    "ias": 1.0 * units.KT,
-    "altitude": 8.0 * units.FT,
-    "vertical speed": 60.0 * units.FPM,
+    "ias": 0.4 * units.KT,
+    "altitude": 6.0 * units.FT,
+    "vertical speed": 40.0 * units.FPM,
     "gps altitude": 10.0 * units.FT,
     "along": 0.7 * units.KT,
     "across": 1.0 * units.KT,

@@ -62,12 +62,15 @@ def pairs(doing: Searching, stray_gained: float) -> None:
     for a, b in combinations(others.values(), 2):
         if a not in likely and b not in likely:
             continue
-        one, other = sorted((a, b), key=lambda t: t.best.onset_s)
+        one, other = sorted((a, b), key=lambda t: max(t.best.onsets_s))
         if one.suspects[0].name == other.suspects[0].name:
             continue
         first, second = one.suspects[0], other.suspects[0]
         wanted.append(
-            ((first, replace(second, weight=PAIR * second.weight)), (one.best.onset_s, other.best.onset_s))
+            (
+                (first, replace(second, weight=PAIR * second.weight)),
+                (max(one.best.onsets_s), max(other.best.onsets_s)),
+            )
         )
     doing.attempt(wanted)
     _refine(doing, [s for s, _ in wanted])

@@ -62,3 +62,20 @@ def panel_of(airplane: Airplane) -> Panel:
         compensated=rate is not None and rate.compensated,
         altimeter_static=tappings_of(height.instrument)[-1] if height is not None else None,
     )
+
+
+def finely(airplane: Airplane) -> Airplane:
+    """The airplane with digits as fine as they come: in whole steps a small change shows as none, or as a
+    large one."""
+    from ramstill.airplane.figure import Figure
+
+    steps = {"airspeed_step": 0.01, "altitude_step": 0.1, "vertical_speed_step": 0.01}
+    fine = {name: Figure(step, "assumed") for name, step in steps.items()}
+    return airplane.model_copy(
+        update={
+            "instruments": tuple(
+                one.model_copy(update=fine) if one.kind == "air-data-computer" else one
+                for one in airplane.instruments
+            )
+        }
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from ramstill.diagnosis.answer import Candidate, Diagnosis, Situation, ranked
 from ramstill.diagnosis.likeness import alike
 from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import READ, Told, model, off_for_no_reason, shown_by, tell
+from ramstill.diagnosis.model import READ, Model, Told, model, off_for_no_reason, shown_by, tell
 from ramstill.diagnosis.observed import Observed, observe, shifted
 from ramstill.diagnosis.pairs import ice_without_heat
 from ramstill.diagnosis.pairs import pairs as pairs_of
-from ramstill.diagnosis.panel import panel_of
+from ramstill.diagnosis.panel import finely, panel_of
 from ramstill.diagnosis.priors import NO_FAULT, OUTSIDE_THE_CATALOGUE, suspects
 from ramstill.diagnosis.reference import around, refer
 from ramstill.diagnosis.search import Tried, over_onsets, search
@@ -35,7 +35,8 @@ TRUST = 0.5  # of what readings say: their errors go together more than the filt
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
 LATE_S = (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
-SCATTER = (0.6, 1.0, 1.6, 2.5)  # of readings, beside what they should
+GUSTS = (0.2, 0.5, 1.0, 2.0)
+SCATTER = (1.0, 1.6, 2.5)  # of readings, beside what they should
 LOOSE = (6.0, 6.0, 6.0)  # how far pointers may stray while flight and readings are looked at
 LEAST = 1e-7  # probability of a candidate that is worth keeping
 
@@ -137,6 +138,7 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> tuple[
     """Everything that trials of a recording share."""
     from ramstill.run import simulate_batch
 
+    plane = finely(plane)
     panel = panel_of(plane)
     seen = observe(recording, panel.friction)
     ref = refer(plane, seen)
@@ -156,23 +158,36 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> tuple[
     following = sound.after(seen.step_s)
     rate = panel.compensated
 
-    def likely(one: Observed, roughness: float = 1.0, scatter: Mapping[str, float] | None = None) -> float:
+    def made(one: Observed, noise: Noise) -> Model:
+        return model(one, ref, noise.roughness, rate, noise.scatter, noise.gusts, panel.friction)
+
+    def likely(one: Observed, noise: Noise = Noise()) -> float:
         """How likely the readings are with pointers that may stray, so that no fault spoils the answer."""
-        loose = off_for_no_reason(model(one, ref, roughness, rate, scatter), LOOSE)
-        return _trusted(tell(loose, shown, following))
+        return _trusted(tell(off_for_no_reason(made(one, noise), LOOSE), shown, following))
 
     seen = aligned(seen, likely)
-    scatter: dict[str, float] = {}
-    roughness = 1.0
+    noise = Noise()
     for _ in range(2):
-        roughness = max(ROUGHNESS, key=lambda by: likely(seen, by, scatter))
+        ways = [replace(noise, roughness=by) for by in ROUGHNESS]
+        noise = max(ways, key=lambda one: likely(seen, one))
+        ways = [replace(noise, gusts=by) for by in GUSTS]
+        noise = max(ways, key=lambda one: likely(seen, one))
         for quantity in READ:
             if seen.has(quantity):
-                tried = [scatter | {quantity: by} for by in SCATTER]
-                scatter = max(tried, key=lambda one: likely(seen, roughness, one))
-    best = model(seen, ref, roughness, rate, scatter)
+                ways = [replace(noise, scatter={**noise.scatter, quantity: by}) for by in SCATTER]
+                noise = max(ways, key=lambda one: likely(seen, one))
+    best = made(seen, noise)
     sound_told = tell(best, shown, following)
     return Bench(plane, panel, best, ref, outside, sound_told, shown, sound, workers), seen
+
+
+@dataclass(frozen=True, slots=True)
+class Noise:
+    """How rough a flight is, how gusty, and how far readings scatter, each beside what is usual."""
+
+    roughness: float = 1.0
+    gusts: float = 1.0
+    scatter: Mapping[str, float] = field(default_factory=dict)
 
 
 def _trusted(told: Told) -> float:
