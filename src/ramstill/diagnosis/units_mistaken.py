@@ -171,7 +171,7 @@ def _by_comparison(airplane: Airplane, recording: Recording) -> Iterator[Mistake
             if not agree or spoilt or not _likely(airplane, values, changed, quantity, factor, agree):
                 continue
             against = tuple(_said_by(recording, a.of, quantity) for a in agree)
-            certain = _certain(values, quantity, factor, agree)
+            certain = _certain(airplane, values, quantity, factor, agree)
             left = max(abs(float(np.log(a.typical))) for a in agree)
             possible.append((len(agree), left, Mistaken(name, other, header, factor, against, certain)))
     most = max((number for number, *_ in possible), default=0)
@@ -210,16 +210,19 @@ def _said_by(recording: Recording, of: tuple[str, str], quantity: str) -> str:
     return f"the changes of {header}" if quantity == "vertical speed" else header
 
 
-def _certain(values: Mapping[str, Array], quantity: str, factor: float, agree: list[Agreement]) -> bool:
+def _certain(
+    airplane: Airplane, values: Mapping[str, Array], quantity: str, factor: float, agree: list[Agreement]
+) -> bool:
     """Whether no fault has such a factor, and keeps it."""
     if "altitude" in quantity:  # a restrictor that is plugged in part makes the vertical speed too large
         return any("gps altitude" in a.of for a in agree) or all(a.share(STEADY) >= ON for a in agree)
     if quantity not in ("ias", "ground speed"):
         return True
     too_low = (factor > 1.0) == (quantity == "ground speed")  # as a leak from the pitot line makes it, too
-    high_up = "altitude" not in values and "gps altitude" not in values  # for all that is known
-    if too_low and (high_up or max(factor, 1.0 / factor) < TELLING):
+    if too_low and max(factor, 1.0 / factor) < TELLING:
         return False
+    if not all(a.exact for a in agree) and not live(airplane, values):
+        return False  # a shut line makes any airspeed
     if any(a.near == NEAR_IN_WIND for a in agree):
         steady = all(a.share(CALM) >= ON for a in agree)
         return _beyond_any_wind(values) and (steady or not too_low)
