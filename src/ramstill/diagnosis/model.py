@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -88,33 +88,58 @@ class Told:
         return float(self.each.sum())
 
 
+@dataclass(frozen=True, slots=True)
+class Noise:
+    """How rough a flight is, how gusty, how far readings scatter by quantity: each beside what is usual."""
+
+    roughness: float = 1.0
+    gusts: float = 1.0
+    scatter: Mapping[str, float] = field(default_factory=dict)
+
+
 def model(
-    seen: Observed,
-    ref: Reference,
-    roughness: float = 1.0,
-    compensated: bool = False,
-    scatter: Mapping[str, float] | None = None,
-    gusts: float = 1.0,
-    friction: Mapping[str, float] | None = None,
+    seen: Observed, ref: Reference, panel: Panel, noise: Noise = Noise(), reference: Array | None = None
 ) -> Model:
-    """The arrays of one recording. roughness: how much rougher the flight is than a usual one;
-    compensated: whether the rate is that of the total energy; scatter: quantity -> how much further its
-    readings scatter than they should; gusts: how much stronger they are than usual; friction: quantity ->
-    how far its pointer hangs back [SI]."""
+    """The arrays of one recording. reference (k, REFERENCE): `flat`, if that is known already."""
+    reference = flat(seen, ref) if reference is None else reference
+    tas = reference[:, c.TAS]
+    readings = np.full((len(seen.knots_s), c.READINGS, 2), np.nan)
+    for i, quantity in enumerate(READ):
+        value, sd = seen.value.get(quantity), seen.sd.get(quantity)
+        if value is None or sd is None:
+            continue
+        if quantity == "vertical speed" and panel.compensated:
+            sd = np.hypot(sd, ENERGY_SHARE * np.abs(tas * np.gradient(tas, ref.knots_s)) / G0 + ENERGY_SD)
+        if quantity == "pitch":
+            value = np.where(ref.airborne > 0.0, value - ref.angle_rad, np.nan)
+        if quantity == "power":
+            value, sd = np.where(ref.airborne > 0.0, ref.excess_m_s, np.nan), np.full(len(value), POWER_SD)
+        readings[:, i, 0], readings[:, i, 1] = value, (noise.scatter.get(quantity, 1.0) * sd) ** 2
+    return Model(
+        seen.step_s,
+        reference,
+        readings,
+        ~np.isnan(readings[:, :, 0]).all(axis=0),
+        _noise(seen, noise, panel.friction),
+        *_start(reference[0], ref),
+        ELSEWHERE_M if ref.airborne[0] > 0.0 else 20.0,
+    )
+
+
+def flat(seen: Observed, ref: Reference) -> Array:
+    """The reference flight as the filter takes it, (k, REFERENCE)."""
     count = len(seen.knots_s)
     reference = np.zeros((count, c.REFERENCE))
-    impact = np.asarray(air.impact_pressure(ref.airspeed_m_s))
     tas = ref.tas_m_s
     risen = np.abs(np.gradient(ref.altitude_m))
-    per_airspeed = _ram_slope(np.maximum(ref.airspeed_m_s, CALMEST_AIRSPEED))
     columns = {
         c.RHO_G: per_metre(ref),
         c.HEIGHT_REF: ref.altitude_m,
         c.CLIMB_REF: ref.climb_m_s,
         c.SPEED_REF: ref.airspeed_m_s,
-        c.RAM_SLOPE: per_airspeed,
-        c.IMPACT: impact,
-        c.TAS_RATIO: tas / np.maximum(ref.airspeed_m_s, 1.0) if count else tas,
+        c.RAM_SLOPE: _ram_slope(np.maximum(ref.airspeed_m_s, CALMEST_AIRSPEED)),
+        c.IMPACT: np.asarray(air.impact_pressure(ref.airspeed_m_s)),
+        c.TAS_RATIO: np.where(ref.airspeed_m_s < 1.0, 1.0, tas / np.maximum(ref.airspeed_m_s, 1.0)),
         c.NORTH: seen.north,
         c.EAST: seen.east,
         c.TAS: tas,
@@ -124,35 +149,12 @@ def model(
         c.SLOWEST: np.where(ref.airborne > 0.0, ref.slowest_m_s, 0.0),
         c.FASTEST: np.full(count, ref.fastest_m_s),
         c.WIND_STEP: np.sqrt(WIND_ROOT**2 * seen.step_s + SHEAR_ROOT**2 * risen)
-        * (1 if seen.directed else 4),
+        * (1.0 if seen.directed else 4.0),
         c.GPS_STEP: np.sqrt(GPS_ROOT**2 * seen.step_s + WARMTH_ROOT**2 * risen),
     }
     for place, column in columns.items():
         reference[:, place] = column
-    reference[ref.airspeed_m_s < 1.0, c.TAS_RATIO] = 1.0
-    readings = np.full((count, c.READINGS, 2), np.nan)
-    for i, quantity in enumerate(READ):
-        value, sd = seen.value.get(quantity), seen.sd.get(quantity)
-        if value is None or sd is None:
-            continue
-        if quantity == "vertical speed" and compensated:
-            sd = np.hypot(sd, ENERGY_SHARE * np.abs(tas * np.gradient(tas, ref.knots_s)) / G0 + ENERGY_SD)
-        if quantity == "pitch":
-            value = np.where(ref.airborne > 0.0, value - ref.angle_rad, np.nan)
-        if quantity == "power":
-            value, sd = np.where(ref.airborne > 0.0, ref.excess_m_s, np.nan), np.full(count, POWER_SD)
-        readings[:, i, 0], readings[:, i, 1] = value, ((scatter or {}).get(quantity, 1.0) * sd) ** 2
-    present = ~np.isnan(readings[:, :, 0]).all(axis=0)
-    # where no column has anything the recorder was off, and that says nothing of an instrument
-    return Model(
-        seen.step_s,
-        reference,
-        readings,
-        present,
-        _noise(seen, roughness, gusts, friction or {}),
-        *_start(reference[0], ref),
-        ELSEWHERE_M if ref.airborne[0] > 0.0 else 20.0,
-    )
+    return reference
 
 
 def _ram_slope(speed: Array) -> Array:
@@ -160,15 +162,15 @@ def _ram_slope(speed: Array) -> Array:
     return np.asarray(air.impact_pressure(speed + 0.5)) - np.asarray(air.impact_pressure(speed - 0.5))
 
 
-def _noise(seen: Observed, roughness: float, gusts: float, friction: Mapping[str, float]) -> Array:
+def _noise(seen: Observed, how: Noise, friction: Mapping[str, float]) -> Array:
     noise = np.zeros(c.NOISE)
     step = seen.step_s
     noise[c.KNOT_S] = step
-    noise[c.CLIMB_STEADY], noise[c.CLIMB_CHANGING] = roughness * CLIMB_STEADY, CLIMB_CHANGED
-    noise[c.SPEED_STEADY], noise[c.SPEED_CHANGING] = roughness * SPEED_STEADY, SPEED_CHANGED
+    noise[c.CLIMB_STEADY], noise[c.CLIMB_CHANGING] = how.roughness * CLIMB_STEADY, CLIMB_CHANGED
+    noise[c.SPEED_STEADY], noise[c.SPEED_CHANGING] = how.roughness * SPEED_STEADY, SPEED_CHANGED
     noise[c.CHANGING] = 1.0 - np.exp(-step * CHANGED_EACH_S)
     noise[c.SPEEDING_LEFT] = np.exp(-step / SPEEDING_S)
-    noise[c.GUST_SD], noise[c.GUST_LEFT] = gusts * GUST_SD, np.exp(-step / GUST_S)
+    noise[c.GUST_SD], noise[c.GUST_LEFT] = how.gusts * GUST_SD, np.exp(-step / GUST_S)
     hanging = (friction.get(quantity, 0.0) for quantity in ("altitude", "ias", "vertical speed"))
     return _wandering(noise, *(1.0 + back / size for back, (size, _) in zip(hanging, WANDER, strict=True)))
 

@@ -13,7 +13,6 @@ from ramstill.diagnosis.priors import PAIR, Suspect
 from ramstill.diagnosis.search import Searching, Tried, closer, even_onsets
 from ramstill.diagnosis.trials import BEFORE, ICE, Onsets, Suspects
 
-HEAT = ("heat-left-off", "heater-failed")
 COLD_K = CELSIUS_ZERO + 3.0  # warmer than this outside, and no ice grows on anything
 UNEXPLAINED = 6.0  # log of the odds by which straying pointers have to beat every single fault
 FIRSTS, SECONDS = 5, 14  # single faults that are tried in pairs, and with how many others
@@ -23,31 +22,34 @@ ROUNDS = 3
 def ice_without_heat(doing: Searching, suspects: Sequence[Suspect]) -> None:
     """Try ice on openings whose heat is off, where the flight was in the cold.
 
-    A heat that fails is half the time found by ice: such a pair has half the weight of the heat's fault.
+    A heat that fails is half the time found by ice: such a pair has half the weight of the heat's fault. One
+    opening whose heater has failed ices as it does where all heat is off.
     """
-    bench = doing.bench
-    if bench.ref.temperature_k.min() > COLD_K:
+    if doing.bench.ref.temperature_k.min() > COLD_K:
         return
-    heat = [one for one in suspects if one.name in HEAT and one.usual]
-    ice = [one for one in suspects if one.name in ICE and one.severity >= 0.2]
+    off = next((one for one in suspects if one.name == "heat-left-off"), None)
+    failed = [one for one in suspects if one.name == "heater-failed" and one.usual]
+    ice = [one for one in suspects if one.name in ICE]
     total = sum(one.weight for one in ice)
-    pairs = [
-        (lost, replace(cloud, weight=0.5 * cloud.weight / total))
-        for lost in heat
-        for cloud in ice
-        if cloud.where in ("all", lost.where) or lost.where == "all"
-    ]
-    before = doing.attempt((pair, (BEFORE, BEFORE)) for pair in pairs)
-    loud = [trial.suspects for trial in before if trial.shown is not None]
-    doing.gather(loud, [t for t in before if t.shown is not None])
-    leaders = [s for s in loud if s in doing.same]
-    doing.attempt((s, (BEFORE, t)) for s in leaders for t in even_onsets(bench))
-    for s in loud:
-        if doing.found[s].silent:
-            del doing.found[s]
-    for s in [trial.suspects for trial in before if trial.shown is None]:
-        del doing.found[s]  # no ice, no pair: the heat's fault alone says it
+    clouds = [replace(one, weight=0.5 * one.weight / total) for one in ice]
+    if off is None or not clouds:
+        return
+    before = doing.attempt(((off, cloud), (BEFORE, BEFORE)) for cloud in clouds)
+    for trial in before:
+        if trial.shown is None:
+            del doing.found[trial.suspects]  # no ice, no pair: the heat's fault alone says it
+    some = [trial for trial in before if trial.shown is not None]
+    doing.gather([trial.suspects for trial in some], some)
+    leaders = [trial.suspects for trial in some if trial.suspects in doing.same]
+    doing.attempt((s, (BEFORE, t)) for s in leaders for t in even_onsets(doing.bench))
     _refine(doing, leaders)
+    for one in failed:
+        alike = [
+            t for t in doing.found.values() if t.suspects[0] is off and t.suspects[-1].where == one.where
+        ]
+        for tried in alike:
+            both = (one, tried.suspects[1])
+            doing.found[both] = replace(tried, suspects=both, best=replace(tried.best, suspects=both))
 
 
 def pairs(doing: Searching, stray_gained: float) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -43,7 +43,7 @@ def panel_of(airplane: Airplane) -> Panel:
     from ramstill.instruments import pointers_of
     from ramstill.instruments.pointers import tappings_of
 
-    first = {}
+    first: dict[str, Any] = {}
     for pointer in pointers_of(airplane):
         first.setdefault(pointer.shows, pointer)
     speed, height, rate = (first.get(shows) for shows in ("airspeed", "altitude", "vertical-speed"))
@@ -55,13 +55,24 @@ def panel_of(airplane: Airplane) -> Panel:
         airspeed_pitot=pitot,
         airspeed_static=static,
         friction={
-            quantity: float(getattr(pointer.instrument, "friction", 0.0) or 0.0) * SHAKEN
-            for quantity, pointer in (("ias", speed), ("altitude", height), ("vertical speed", rate))
+            quantity: _hangs_back(pointer.instrument, step)
+            for quantity, pointer, step in (
+                ("ias", speed, "airspeed_step"),
+                ("altitude", height, "altitude_step"),
+                ("vertical speed", rate, "vertical_speed_step"),
+            )
             if pointer is not None
         },
         compensated=rate is not None and rate.compensated,
         altimeter_static=tappings_of(height.instrument)[-1] if height is not None else None,
     )
+
+
+def _hangs_back(instrument: Any, step: str) -> float:
+    """By friction, or by digits in whole steps: of either one standard deviation."""
+    if instrument.kind == "air-data-computer":
+        return float(float(getattr(instrument, step)) / 12.0**0.5)
+    return float(getattr(instrument, "friction", 0.0) or 0.0) * SHAKEN
 
 
 def finely(airplane: Airplane) -> Airplane:

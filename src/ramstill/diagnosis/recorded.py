@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ramstill.diagnosis.answer import Candidate, Diagnosis, Situation, ranked
 from ramstill.diagnosis.likeness import alike
 from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import READ, Model, Told, model, off_for_no_reason, shown_by, tell
+from ramstill.diagnosis.model import READ, Model, Noise, Told, flat, model, off_for_no_reason, shown_by, tell
 from ramstill.diagnosis.observed import Observed, observe, shifted
 from ramstill.diagnosis.pairs import ice_without_heat
 from ramstill.diagnosis.pairs import pairs as pairs_of
@@ -34,10 +34,11 @@ ROUGHNESS = (0.5, 1.0, 2.0, 4.0)  # of the flight, of which the likeliest is tak
 TRUST = 0.5  # of what readings say: their errors go together more than the filter knows
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
-LATE_S = (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
+LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
 GUSTS = (0.2, 0.5, 1.0, 2.0)
 SCATTER = (1.0, 1.6, 2.5)  # of readings, beside what they should
 LOOSE = (6.0, 6.0, 6.0)  # how far pointers may stray while flight and readings are looked at
+USUAL = Noise()
 LEAST = 1e-7  # probability of a candidate that is worth keeping
 
 
@@ -156,17 +157,17 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> tuple[
     columns = {one.name: batch.values[0, :, i].astype(float) for i, one in enumerate(batch.channels)}
     shown = shown_by(panel, columns, ref, sound)
     following = sound.after(seen.step_s)
-    rate = panel.compensated
+    reference = flat(seen, ref)
 
     def made(one: Observed, noise: Noise) -> Model:
-        return model(one, ref, noise.roughness, rate, noise.scatter, noise.gusts, panel.friction)
+        return model(one, ref, panel, noise, reference)
 
-    def likely(one: Observed, noise: Noise = Noise()) -> float:
+    def likely(one: Observed, noise: Noise = USUAL) -> float:
         """How likely the readings are with pointers that may stray, so that no fault spoils the answer."""
         return _trusted(tell(off_for_no_reason(made(one, noise), LOOSE), shown, following))
 
     seen = aligned(seen, likely)
-    noise = Noise()
+    noise = USUAL
     for _ in range(2):
         ways = [replace(noise, roughness=by) for by in ROUGHNESS]
         noise = max(ways, key=lambda one: likely(seen, one))
@@ -179,15 +180,6 @@ def set_up(plane: Airplane, recording: Recording, workers: int | None) -> tuple[
     best = made(seen, noise)
     sound_told = tell(best, shown, following)
     return Bench(plane, panel, best, ref, outside, sound_told, shown, sound, workers), seen
-
-
-@dataclass(frozen=True, slots=True)
-class Noise:
-    """How rough a flight is, how gusty, and how far readings scatter, each beside what is usual."""
-
-    roughness: float = 1.0
-    gusts: float = 1.0
-    scatter: Mapping[str, float] = field(default_factory=dict)
 
 
 def _trusted(told: Told) -> float:
