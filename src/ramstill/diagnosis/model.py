@@ -50,7 +50,7 @@ WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.1, 0.15, 0.5
 WANDER = ((5.0, 600.0), (0.5, 600.0), (0.25, 300.0))
 # What a fault changes is known to this share of itself, but for the most to this [SI]: lines, holes, cabins
 # are not quite as the airplane's file says. Part of that comes and goes, part lasts.
-UNSURE_SHARE, MOST_UNSURE = 0.07, np.array([8.0, 1.0, 0.5])
+UNSURE_SHARE, MOST_UNSURE = 0.02, np.array([3.0, 0.4, 0.3])
 LASTING_SHARE, MOST_LASTING = 0.3, np.array([25.0, 4.0, 4.0])
 UNSURE_PRESSURE = 0.02  # of the impact pressure
 CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
@@ -243,13 +243,13 @@ def shown_by(
     shown[:, c.AIRSPEED_PER_PA] = manners.airspeed_share / _ram_slope(speed)
     if sound is not None:
         changed = np.abs(np.nan_to_num(shown[:, :3] - sound[:, :3]))
-        unsure = np.minimum(UNSURE_SHARE * changed, MOST_UNSURE)
-        shown[:, c.LASTING :] = np.minimum(LASTING_SHARE * changed, MOST_LASTING) ** 2
+        shown[:, c.UNSURE : c.LASTING] = np.minimum(UNSURE_SHARE * changed, MOST_UNSURE) ** 2
+        lasting = np.minimum(LASTING_SHARE * changed, MOST_LASTING)
         # near its lowest reading an airspeed pointer turns any small pressure into a large step
         slight = UNSURE_PRESSURE * np.asarray(air.impact_pressure(ref.airspeed_m_s))
         slight *= np.abs(shown[:, c.AIRSPEED_PER_PA]) * np.minimum(changed[:, c.SHOWN_AIRSPEED] / 5.0, 1.0)
-        unsure[:, c.SHOWN_AIRSPEED] += slight
-        shown[:, c.UNSURE : c.LASTING] = unsure**2
+        lasting[:, c.SHOWN_AIRSPEED] += slight
+        shown[:, c.LASTING :] = lasting**2
     return shown
 
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 STRONGEST_WIND = 50.0 * units.KT  # low down, twice that where jets fly. Common practice, no source
 HIGH = 6000.0  # [m]
-STRETCHES = 5
+USUAL_WIND, STEADY_M_S, TOLD_M_S, TOLD_COUNTS = 10.0, 0.6, 2.0, 0.2
 CALM_S = 3.0  # [s] quicker than this the reference does not turn
 LEFT_THE_GROUND = 50.0  # [m] above where the recording begins or ends on the ground
 FASTEST_SHARE = 1.15  # of the never-exceed speed, that no airplane is believed to pass
@@ -151,23 +151,36 @@ def _airspeed(
     along = filled(seen.value["along"])
     across = filled(seen.value["across"]) if seen.has("across") else np.zeros(len(along))
     north, east = along * seen.north - across * seen.east, along * seen.east + across * seen.north
-    wind = np.zeros(2)
+    told = None
     if shown is not None:
-        tas = np.asarray(air.true_from_calibrated(np.maximum(shown, 0.0), static, warmth))
-        believed = (shown > slowest) & (along > 0.7 * slowest)
-        both = ((north, seen.north), (east, seen.east))
-        if believed.sum() > 10:
-            # a fault makes a wind that is none: of several stretches the one with the least counts
-            where = np.flatnonzero(believed)
-            found = [
-                np.array([np.median((part - tas * way)[some]) for part, way in both])
-                for some in np.array_split(where, max(min(STRETCHES, len(where) // 10), 1))
-            ]
-            wind = min(found, key=lambda one: float(np.hypot(*one)))
-            most = STRONGEST_WIND * (2.0 if altitude.max() > HIGH else 1.0)
-            wind *= min(1.0, most / max(float(np.hypot(*wind)), 1e-9))
+        told = np.asarray(air.true_from_calibrated(np.maximum(shown, 0.0), static, warmth))
+        told = np.where((shown > slowest) & (along > 0.7 * slowest), told, np.nan)
+    strongest = STRONGEST_WIND * (2.0 if altitude.max() > HIGH else 1.0)
+    wind = _wind(north, east, seen, told, strongest) if seen.directed else (0.0, 0.0)
     tas = (north - wind[0]) * seen.north + (east - wind[1]) * seen.east
     return np.asarray(air.calibrated_from_true(np.maximum(tas, 0.0), static, warmth))
+
+
+def _wind(
+    north: Array, east: Array, seen: Observed, told: Array | None, strongest: float
+) -> tuple[float, float]:
+    """The one wind (north, east) [m/s] with which the true airspeed is the most steady, and as it was told.
+
+    A pointer may be wrong, so that what it tells (k,) [m/s] counts up to a point; so does a calm day.
+    """
+    sizes, ways = np.linspace(0.0, strongest, 14), np.linspace(0.0, 2.0 * np.pi, 24, endpoint=False)
+    best = (np.inf, 0.0, 0.0)
+    for size in sizes:
+        for way in ways if size else ways[:1]:
+            to = size * np.cos(way), size * np.sin(way)
+            tas = (north - to[0]) * seen.north + (east - to[1]) * seen.east
+            cost = float(np.abs(np.diff(tas)).sum()) / STEADY_M_S + 0.5 * (size / USUAL_WIND) ** 2
+            if told is not None:
+                off = np.minimum(np.abs(tas - told) / TOLD_M_S, 3.0)
+                cost += TOLD_COUNTS * float(np.nansum(off))
+            if cost < best[0]:
+                best = cost, *to
+    return best[1], best[2]
 
 
 def _airborne(seen: Observed, altitude: Array, airspeed: Array, slowest: float) -> Array:
