@@ -71,7 +71,7 @@ def information(together: Array) -> float:
     together: (finding, outcome), sums to 1.
     """
     apart = together.sum(axis=1, keepdims=True) * together.sum(axis=0, keepdims=True)
-    there = together > 0.0
+    there = (together > 0.0) & (apart > 0.0)  # what is next to impossible may have rounded to nothing
     return max(float((together[there] * np.log2(together[there] / apart[there])).sum()), 0.0)
 
 
