@@ -42,7 +42,7 @@ def answer(columns: Any, plane: Any) -> Any:
         file = Path(folder) / "recording.csv"
         write(columns, file)
         try:
-            return diagnose(plane, recording.read(file))
+            return diagnose(plane, recording.read(file), workers=1, progress=False)
         except InputError as error:
             return error
 

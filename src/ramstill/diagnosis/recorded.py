@@ -23,6 +23,7 @@ from ramstill.diagnosis.search import Tried, over_onsets, search
 from ramstill.diagnosis.showing import evidence, showings
 from ramstill.diagnosis.stray import stray
 from ramstill.diagnosis.trials import BEFORE, TOLERANCE_PA, Bench, usual_flight
+from ramstill.diagnosis.worth import TRUST
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 ROUGHNESS = (0.5, 1.0, 2.0, 4.0)  # of the flight, of which the likeliest is taken
-TRUST = 0.5  # of what readings say: their errors go together more than the filter knows
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
 LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
@@ -70,7 +70,7 @@ def diagnose(
             pairs_of(doing, off.gained)
     weighed = [_weigh(bench, tried) for tried in doing.found.values()]
     logs = [one.log for one in weighed]
-    logs += [np.log(NO_FAULT), np.log(OUTSIDE_THE_CATALOGUE) + TRUST * off.gained]
+    logs += [np.log(NO_FAULT), np.log(OUTSIDE_THE_CATALOGUE) + off.log]
     weights = np.exp(np.array(logs) - max(logs))
     weights /= weights.sum()
     candidates = [Candidate((), float(weights[-2]))]
@@ -132,7 +132,7 @@ def _weigh(bench: Bench, tried: Tried) -> Weighed:
     later = onset.before < 0.5 and np.isfinite(onset.mean_s)
     *kept, _ = tried.best.onsets_s
     faults = bench.faults(tried.suspects, (*kept, onset.mean_s if later else BEFORE))
-    return Weighed(tried, faults, tried.prior + TRUST * onset.gained, onset.sd_s if later else float("nan"))
+    return Weighed(tried, faults, tried.prior + onset.log, onset.sd_s if later else float("nan"))
 
 
 def set_up(plane: Airplane, recording: Recording, workers: int | None) -> tuple[Bench, Observed]:

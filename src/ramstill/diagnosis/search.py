@@ -9,6 +9,7 @@ import numpy as np
 
 from ramstill.diagnosis.priors import Suspect, between
 from ramstill.diagnosis.trials import BEFORE, Bench, Onsets, Suspects, Trial
+from ramstill.diagnosis.worth import worth
 
 EVEN_ONSETS = 4  # over the whole flight
 ROUNDS = 4  # of looking closer
@@ -166,10 +167,10 @@ def closer(bench: Bench, tried: list[Tried]) -> list[tuple[Suspects, Onsets]]:
 
 @dataclass(frozen=True, slots=True)
 class Onset:
-    """One suspect with its onset left open. gained: log likelihood over the sound airplane; before: share of
-    it before the start; mean_s, sd_s [s]: of the rest, NaN without any."""
+    """One suspect with its onset left open. log: of how likely the readings make it, over the sound airplane;
+    before: share of it before the start; mean_s, sd_s [s]: of the rest, NaN without any."""
 
-    gained: float
+    log: float
     before: float
     mean_s: float = float("nan")
     sd_s: float = float("nan")
@@ -185,11 +186,11 @@ def over_onsets(bench: Bench, tried: Tried) -> Onset:
         return Onset(0.0, likely)
     *kept, _ = tried.best.onsets_s
     by_onset = {o[-1]: gained for o, gained in tried.gained.items() if list(o[:-1]) == kept}
-    before = by_onset.pop(BEFORE, -np.inf)
+    before = float(worth(by_onset.pop(BEFORE, -np.inf)))
     times = np.array(sorted(by_onset))
     if not len(times) or likely == 1.0:
         return Onset(before + float(np.log(likely)), 1.0)
-    gained = np.array([by_onset[t] for t in times])
+    gained = worth([by_onset[t] for t in times])
     edges = np.concatenate([[bench.start_s], 0.5 * (times[1:] + times[:-1]), [bench.end_s]])
     width = np.diff(edges)
     top = max(float(gained.max()), before)

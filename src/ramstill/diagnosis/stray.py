@@ -11,6 +11,7 @@ from ramstill.diagnosis import _columns as c
 from ramstill.diagnosis.model import WANDER, Told, off_for_no_reason, tell
 from ramstill.diagnosis.priors import BEFORE_THE_START
 from ramstill.diagnosis.trials import Bench
+from ramstill.diagnosis.worth import worth
 
 TIMES_OFF = (8.0, 30.0)  # how far pointers stray, beside sound ones
 ONSETS = 16
@@ -19,10 +20,11 @@ TELLING_ONSETS = 2
 
 @dataclass(frozen=True, slots=True)
 class Stray:
-    """gained: log likelihood over the sound airplane, all ways of straying put together; onsets_s [s]: from
-    when on straying explains most, the clearest first."""
+    """gained: log likelihood over the sound airplane of the best way of straying; log: of how likely the
+    readings make all ways together; onsets_s [s]: from when on straying explains most, the clearest first."""
 
     gained: float
+    log: float
     onsets_s: tuple[float, ...]
 
 
@@ -45,11 +47,12 @@ def stray(bench: Bench) -> Stray:
                 gained[a, b, d] = told.total - bench.sound.total
     shares = np.full(len(knots), (1.0 - BEFORE_THE_START) / max(len(knots) - 1, 1))
     shares[0] = BEFORE_THE_START
-    total = gained + np.log(shares) - np.log(len(which) * len(TIMES_OFF))
+    total = worth(gained) + np.log(shares) - np.log(len(which) * len(TIMES_OFF))
     top = float(total.max())
     by_onset = gained.max(axis=(0, 1))
     order = [k for k in np.argsort(-by_onset) if k > 0]
     return Stray(
+        float(gained.max()),
         top + float(np.log(np.exp(total - top).sum())),
         tuple(float(bench.ref.knots_s[knots[k]]) for k in order[:TELLING_ONSETS]),
     )
