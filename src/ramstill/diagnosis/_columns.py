@@ -66,5 +66,6 @@ MANNERS = 11
     OFF_LEFT_ALTITUDE,
     OFF_LEFT_AIRSPEED,
     OFF_LEFT_RATE,
-) = range(15)
-NOISE = 15
+    SPEED_ROLLING,
+) = range(16)
+NOISE = 16

@@ -69,6 +69,7 @@ from ramstill.diagnosis._columns import (
     SPEED,
     SPEED_CHANGING,
     SPEED_REF,
+    SPEED_ROLLING,
     SPEED_STEADY,
     SPEEDING,
     SPEEDING_LEFT,
@@ -146,6 +147,8 @@ def _move(
     p[CLIMB, HEIGHT] += q * dt**2 / 2.0
     p[CLIMB, CLIMB] += q * dt
     q = (noise[SPEED_CHANGING] if changing else noise[SPEED_STEADY]) ** 2
+    if changing and ref[SLOWEST] <= 0.0:
+        q = noise[SPEED_ROLLING] ** 2
     p[SPEED, SPEED] += q * dt**3 / 3.0
     p[SPEED, SPEEDING] += q * dt**2 / 2.0
     p[SPEEDING, SPEED] += q * dt**2 / 2.0

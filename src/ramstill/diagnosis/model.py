@@ -40,8 +40,8 @@ ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitud
 ENERGY_SHARE, ENERGY_SD = 0.3, 0.4
 POWER_SD = 1.5  # of the rate of climb that power is said to leave [m/s]
 # The flight: root of the power of white noise in its climb [m/s / sqrt s] and in its speeding up
-# [m/s2 / sqrt s], where it is steady and where it is being changed; how often that is, each second.
-CLIMB_STEADY, CLIMB_CHANGED, SPEED_STEADY, SPEED_CHANGED = 0.12, 1.5, 0.03, 0.4
+# [m/s2 / sqrt s], where it is steady, where it is being changed and, on the ground, rolling; how often that is, each second.
+CLIMB_STEADY, CLIMB_CHANGED, SPEED_STEADY, SPEED_CHANGED, SPEED_ROLLING = 0.12, 1.5, 0.03, 0.5, 1.5
 CHANGED_EACH_S, SPEEDING_S = 0.03, 12.0
 GUST_SD, GUST_S = 0.8, 20.0
 # Random walks of the wind and of GPS over pressure altitude, per root second and per root metre climbed.
@@ -53,6 +53,7 @@ WANDER = ((5.0, 600.0), (0.5, 600.0), (0.25, 300.0))
 UNSURE_SHARE, MOST_UNSURE = 0.02, np.array([3.0, 0.4, 0.3])
 LASTING_SHARE, MOST_LASTING = 0.3, np.array([25.0, 4.0, 4.0])
 UNSURE_PRESSURE = 0.02  # of the impact pressure
+SLOWEST_TOLD = 15.0  # [m/s]
 CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
 
 
@@ -114,6 +115,9 @@ def model(
             value = np.where(ref.airborne > 0.0, value - ref.angle_rad, np.nan)
         if quantity == "power":
             value, sd = np.where(ref.airborne > 0.0, ref.excess_m_s, np.nan), np.full(len(value), POWER_SD)
+        if quantity == "ias":  # a pointer that is hardly off its stop, on the ground, says nothing
+            rolling = (ref.airborne == 0.0) & (np.maximum(value, ref.airspeed_m_s) < SLOWEST_TOLD)
+            sd = np.where(rolling, UNKNOWN_SPEED, sd)
         readings[:, i, 0], readings[:, i, 1] = value, (noise.scatter.get(quantity, 1.0) * sd) ** 2
     return Model(
         seen.step_s,
@@ -168,6 +172,7 @@ def _noise(seen: Observed, how: Noise, friction: Mapping[str, float]) -> Array:
     noise[c.KNOT_S] = step
     noise[c.CLIMB_STEADY], noise[c.CLIMB_CHANGING] = how.roughness * CLIMB_STEADY, CLIMB_CHANGED
     noise[c.SPEED_STEADY], noise[c.SPEED_CHANGING] = how.roughness * SPEED_STEADY, SPEED_CHANGED
+    noise[c.SPEED_ROLLING] = SPEED_ROLLING
     noise[c.CHANGING] = 1.0 - np.exp(-step * CHANGED_EACH_S)
     noise[c.SPEEDING_LEFT] = np.exp(-step / SPEEDING_S)
     noise[c.GUST_SD], noise[c.GUST_LEFT] = how.gusts * GUST_SD, np.exp(-step / GUST_S)

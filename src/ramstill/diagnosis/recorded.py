@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -11,18 +10,14 @@ from numpy.typing import NDArray
 
 from ramstill.diagnosis.answer import Candidate, Diagnosis, Situation, ranked
 from ramstill.diagnosis.likeness import alike
-from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import READ, Model, Noise, Told, flat, model, off_for_no_reason, shown_by, tell
-from ramstill.diagnosis.observed import Observed, observe, shifted
 from ramstill.diagnosis.pairs import ice_without_heat
 from ramstill.diagnosis.pairs import pairs as pairs_of
-from ramstill.diagnosis.panel import finely, panel_of
 from ramstill.diagnosis.priors import NO_FAULT, OUTSIDE_THE_CATALOGUE, suspects
-from ramstill.diagnosis.reference import around, refer
 from ramstill.diagnosis.search import Tried, over_onsets, search
+from ramstill.diagnosis.setting_up import set_up
 from ramstill.diagnosis.showing import evidence, showings
 from ramstill.diagnosis.stray import stray
-from ramstill.diagnosis.trials import BEFORE, TOLERANCE_PA, Bench, usual_flight
+from ramstill.diagnosis.trials import BEFORE, Bench
 from ramstill.diagnosis.worth import TRUST
 
 if TYPE_CHECKING:
@@ -31,14 +26,6 @@ if TYPE_CHECKING:
     from ramstill.flight.recording import Recording
 
 Array = NDArray[np.float64]
-ROUGHNESS = (0.5, 1.0, 2.0, 4.0)  # of the flight, of which the likeliest is taken
-# Columns that are written together, and by how much late they are tried, beside the altitude [s].
-TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
-LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
-GUSTS = (0.2, 0.5, 1.0, 2.0)
-SCATTER = (1.0, 1.6, 2.5)  # of readings, beside what they should
-LOOSE = (6.0, 6.0, 6.0)  # how far pointers may stray while flight and readings are looked at
-USUAL = Noise()
 LEAST = 1e-7  # probability of a candidate that is worth keeping
 
 
@@ -133,75 +120,3 @@ def _weigh(bench: Bench, tried: Tried) -> Weighed:
     *kept, _ = tried.best.onsets_s
     faults = bench.faults(tried.suspects, (*kept, onset.mean_s if later else BEFORE))
     return Weighed(tried, faults, tried.prior + onset.log, onset.sd_s if later else float("nan"))
-
-
-def set_up(plane: Airplane, recording: Recording, workers: int | None) -> tuple[Bench, Observed]:
-    """Everything that trials of a recording share."""
-    from ramstill.run import simulate_batch
-
-    plane = finely(plane)
-    panel = panel_of(plane)
-    seen = observe(recording, panel.friction)
-    ref = refer(plane, seen)
-    outside = around(plane, ref)
-    sound: Manners = manners(plane, panel, *usual_flight(ref), [], workers)[0]
-    batch = simulate_batch(
-        plane,
-        outside,
-        [()],
-        output_hz=1.0 / seen.step_s,
-        tolerance_pa=TOLERANCE_PA,
-        pointers=panel.pointers,
-        progress=False,
-    )
-    columns = {one.name: batch.values[0, :, i].astype(float) for i, one in enumerate(batch.channels)}
-    shown = shown_by(panel, columns, ref, sound)
-    following = sound.after(seen.step_s)
-    reference = flat(seen, ref)
-
-    def made(one: Observed, noise: Noise) -> Model:
-        return model(one, ref, panel, noise, reference)
-
-    def likely(one: Observed, noise: Noise = USUAL) -> float:
-        """How likely the readings are with pointers that may stray, so that no fault spoils the answer."""
-        return _trusted(tell(off_for_no_reason(made(one, noise), LOOSE), shown, following))
-
-    seen = aligned(seen, likely)
-    noise = USUAL
-    for _ in range(2):
-        ways = [replace(noise, roughness=by) for by in ROUGHNESS]
-        noise = max(ways, key=lambda one: likely(seen, one))
-        ways = [replace(noise, gusts=by) for by in GUSTS]
-        noise = max(ways, key=lambda one: likely(seen, one))
-        for quantity in READ:
-            if seen.has(quantity):
-                ways = [replace(noise, scatter={**noise.scatter, quantity: by}) for by in SCATTER]
-                noise = max(ways, key=lambda one: likely(seen, one))
-    best = made(seen, noise)
-    sound_told = tell(best, shown, following)
-    return Bench(plane, panel, best, ref, outside, sound_told, shown, sound, workers), seen
-
-
-def _trusted(told: Told) -> float:
-    """Log likelihood but for the tenth of the knots that are the least likely."""
-    return float(np.sort(told.each)[len(told.each) // 10 :].sum())
-
-
-def aligned(seen: Observed, likely: Callable[[Observed], float]) -> Observed:
-    """Readings with the recorder's columns put in time with each other, as far as it makes them likelier.
-
-    A recorder writes one column later than another, and smooths it; nothing that does as much for a whole
-    flight can be told from that.
-    """
-    late: dict[str, float] = {}
-    best = likely(seen)
-    for together in TOGETHER:
-        some = [quantity for quantity in together if seen.has(quantity)]
-        if not some:
-            continue
-        for by in LATE_S:
-            tried = late | dict.fromkeys(some, by)
-            found = likely(shifted(seen, tried))
-            if found > best:
-                best, late = found, tried
-    return shifted(seen, late)

@@ -1,0 +1,125 @@
+"""A recording made ready: its columns in time with each other, its flight, and how rough that is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ramstill.diagnosis.manners import Manners, manners
+from ramstill.diagnosis.model import READ, Model, Noise, Told, flat, model, off_for_no_reason, shown_by, tell
+from ramstill.diagnosis.observed import Observed, observe, shifted
+from ramstill.diagnosis.panel import Panel, finely, panel_of
+from ramstill.diagnosis.reference import Reference, around, refer
+from ramstill.diagnosis.trials import TOLERANCE_PA, Bench, usual_flight
+
+if TYPE_CHECKING:
+    from ramstill.airplane import Airplane
+    from ramstill.flight.recording import Recording
+    from ramstill.pneumatics import Surroundings
+
+Array = NDArray[np.float64]
+# What is tried: how rough a flight is, how gusty, how far readings scatter, each beside what is usual.
+ROUGHNESS = (0.1, 0.3, 1.0, 3.0)
+GUSTS = (0.05, 0.2, 0.6, 1.5)
+SCATTER = (1.0, 1.6, 2.5)
+LOOSE = (6.0, 6.0, 6.0)  # how far pointers may stray while flight and readings are looked at
+# Columns that are written together, and by how much late they are tried, beside the altitude [s].
+TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
+LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
+BETTER = 3.0  # log of the odds by which a column has to be likelier to be taken as late
+USUAL = Noise()
+
+
+@dataclass(frozen=True, slots=True)
+class Flown:
+    """A reference flight, and what the sound airplane shows along it, (k, SHOWN)."""
+
+    ref: Reference
+    outside: Surroundings
+    shown: Array
+    reference: Array
+
+
+def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tuple[Bench, Observed]:
+    """Return everything that trials of a recording share, and its readings on knots."""
+    plane = finely(airplane)
+    panel = panel_of(plane)
+    seen = observe(recording, panel.friction)
+    ref = refer(plane, seen)
+    sound = manners(plane, panel, *usual_flight(ref), [], workers)[0]
+    following = sound.after(seen.step_s)
+    flown = _fly(plane, panel, seen, ref, sound)
+
+    def likely(one: Observed, noise: Noise = USUAL) -> float:
+        """How likely readings are with pointers that may stray, so that no fault spoils the answer."""
+        loose = off_for_no_reason(model(one, flown.ref, panel, noise, flown.reference), LOOSE)
+        return _trusted(tell(loose, flown.shown, following))
+
+    late = lateness(seen, likely)
+    if late:
+        seen = shifted(seen, late)
+        flown = _fly(plane, panel, seen, refer(plane, seen), sound)
+    noise = USUAL
+    for _ in range(2):
+        ways = [replace(noise, roughness=by) for by in ROUGHNESS]
+        noise = max(ways, key=lambda one: likely(seen, one))
+        ways = [replace(noise, gusts=by) for by in GUSTS]
+        noise = max(ways, key=lambda one: likely(seen, one))
+        for quantity in READ:
+            if seen.has(quantity):
+                ways = [replace(noise, scatter={**noise.scatter, quantity: by}) for by in SCATTER]
+                noise = max(ways, key=lambda one: likely(seen, one))
+    best: Model = model(seen, flown.ref, panel, noise, flown.reference)
+    told = tell(best, flown.shown, following)
+    return Bench(plane, panel, best, flown.ref, flown.outside, told, flown.shown, sound, workers), seen
+
+
+def _fly(plane: Airplane, panel: Panel, seen: Observed, ref: Reference, sound: Manners) -> Flown:
+    from ramstill.run import simulate_batch
+
+    outside = around(plane, ref)
+    batch = simulate_batch(
+        plane,
+        outside,
+        [()],
+        output_hz=1.0 / seen.step_s,
+        tolerance_pa=TOLERANCE_PA,
+        pointers=panel.pointers,
+        progress=False,
+    )
+    columns = {one.name: batch.values[0, :, i].astype(float) for i, one in enumerate(batch.channels)}
+    return Flown(ref, outside, shown_by(panel, columns, ref, sound), flat(seen, ref))
+
+
+def _trusted(told: Told) -> float:
+    """Log likelihood but for the tenth of the knots that are the least likely."""
+    return float(np.sort(told.each)[len(told.each) // 10 :].sum())
+
+
+def lateness(seen: Observed, likely: Callable[[Observed], float]) -> dict[str, float]:
+    """By how much the recorder's columns are late [s], as far as that makes them likelier, by quantity.
+
+    A recorder writes one column later than another, and smooths it; nothing that does as much for a whole
+    flight can be told from that. What the reference flight was made from cannot be late beside it.
+    """
+    made_from = set()
+    if not seen.has("along"):
+        made_from.add("ias")
+    if not (seen.has("altitude") or seen.has("gps altitude")):
+        made_from.add("vertical speed")
+    late: dict[str, float] = {}
+    best = likely(seen)
+    for together in TOGETHER:
+        some = [quantity for quantity in together if seen.has(quantity) and quantity not in made_from]
+        if not some:
+            continue
+        for by in LATE_S:
+            tried = late | dict.fromkeys(some, by)
+            found = likely(shifted(seen, tried))
+            if found > best + BETTER:
+                best, late = found, tried
+    return late
