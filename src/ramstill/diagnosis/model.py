@@ -40,7 +40,8 @@ ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitud
 ENERGY_SHARE, ENERGY_SD = 0.3, 0.4
 POWER_SD = 1.5  # of the rate of climb that power is said to leave [m/s]
 # The flight: root of the power of white noise in its climb [m/s / sqrt s] and in its speeding up
-# [m/s2 / sqrt s], where it is steady, where it is being changed and, on the ground, rolling; how often that is, each second.
+# [m/s2 / sqrt s], where it is steady, where it is being changed, and rolling on the ground; how often it is
+# being changed, each second.
 CLIMB_STEADY, CLIMB_CHANGED, SPEED_STEADY, SPEED_CHANGED, SPEED_ROLLING = 0.12, 1.5, 0.03, 0.5, 1.5
 CHANGED_EACH_S, SPEEDING_S = 0.03, 12.0
 GUST_SD, GUST_S = 0.8, 20.0

@@ -82,7 +82,7 @@ def park(
 ) -> Parked:
     """Park all ways: the fault set in where the history says, and the airplane stands in still air since."""
     from ramstill import air
-    from ramstill.flight.outside import boundary_names
+    from ramstill.flight.outside import boundary_names, pressures
     from ramstill.pneumatics import Surroundings, Truth
     from ramstill.run import simulate_batch
 
@@ -106,7 +106,7 @@ def park(
     around = Surroundings.from_samples(
         time,
         names,
-        np.repeat(static[:, None], len(names), axis=1),
+        pressures(airplane, truth),  # still air but for a cabin that holds its own on the way down
         truth,
         kinks_s=(begin, end),
         title="parked",
