@@ -37,7 +37,7 @@ WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.025, 0.1
 RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD = 0.25, np.radians(2.5), 1.5
 ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitude
 # A variometer on a total-energy probe shows part of a change of speed, of gusts too [m/s].
-ENERGY_SHARE, ENERGY_SD = 0.3, 0.4
+ENERGY_SHARE, ENERGY_SD = 0.5, 0.5
 POWER_SD = 1.5  # of the rate of climb that power is said to leave [m/s]
 # The flight: root of the power of white noise in its climb [m/s / sqrt s] and in its speeding up
 # [m/s2 / sqrt s], where it is steady, where it is being changed, and rolling on the ground; how often it is

@@ -12,9 +12,9 @@ from ramstill.diagnosis.trials import BEFORE, Bench, Onsets, Suspects, Trial
 from ramstill.diagnosis.worth import worth
 
 EVEN_ONSETS = 4  # over the whole flight
-ROUNDS = 4  # of looking closer
+ROUNDS = 7  # of looking closer
 FINER = 8  # faults whose severity is looked for closely
-CLOSER = 24  # suspects whose onset is looked for closely
+CLOSER, CLOSEST = 24, 10  # suspects whose onset is looked for closely, and more closely
 LEAST = 12.0  # log of the odds: suspects further behind the best are left as they are
 
 
@@ -113,8 +113,8 @@ def search(bench: Bench, suspects: Sequence[Suspect], telling: Sequence[float]) 
         best_onset[tried.suspects[0].name] = tried.best.onsets_s
     doing.attempt((s, best_onset[s[0].name]) for s in kinds[False])
     leaders = [*kinds[True], *kinds[False]]
-    for _ in range(ROUNDS):
-        doing.attempt(closer(bench, [doing.found[s] for s in leaders]))
+    for number in range(ROUNDS):
+        doing.attempt(closer(bench, [doing.found[s] for s in leaders], number))
         doing.attempt(_finer(doing))
     return doing
 
@@ -149,11 +149,14 @@ def even_onsets(bench: Bench) -> list[float]:
     return [round(bench.start_s + span * (i + 0.5) / EVEN_ONSETS, 3) for i in range(EVEN_ONSETS)]
 
 
-def closer(bench: Bench, tried: list[Tried]) -> list[tuple[Suspects, Onsets]]:
-    """Onsets between those tried, either side of the best, for the suspects that lead."""
+def closer(bench: Bench, tried: list[Tried], number: int = 0) -> list[tuple[Suspects, Onsets]]:
+    """Onsets between those tried, either side of the best, for the suspects that lead.
+
+    number: of the round; later ones look at fewer suspects.
+    """
     ranked = sorted(tried, key=lambda t: -t.score)
     wanted: list[tuple[Suspects, Onsets]] = []
-    for one in ranked[:CLOSER]:
+    for one in ranked[: CLOSER if number < 3 else CLOSEST]:
         if one.score < ranked[0].score - LEAST:
             break
         *kept, best = one.best.onsets_s  # of a pair the second one's

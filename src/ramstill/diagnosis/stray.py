@@ -31,31 +31,52 @@ class Stray:
 def stray(bench: Bench) -> Stray:
     """Weigh pointers that stray: each alone and all together, a little and a lot, from any time on."""
     count = len(bench.model)
-    knots = sorted({int(k) for k in np.linspace(0, 0.92 * count, ONSETS)})
-    following = bench.sound_manners.after(bench.model.step_s)
     present = bench.model.present[: c.VERTICAL + 1]
     which = [tuple(i == j for j in range(3)) for i in range(3) if present[i]]
     if present.sum() > 1:
         which.append(tuple(bool(p) for p in present))
-    gained = np.full((len(which), len(TIMES_OFF), len(knots)), -np.inf)
-    for a, pointers in enumerate(which):
-        for b, times in enumerate(TIMES_OFF):
-            off = off_for_no_reason(bench.model, tuple(times if p else 1.0 for p in pointers))
-            for d, knot in enumerate(knots):
-                after = _loosened(bench.sound, knot, pointers, times)
-                told = tell(off, bench.sound_shown, following, after, knot)
-                gained[a, b, d] = told.total - bench.sound.total
+    ways = [(pointers, times) for pointers in which for times in TIMES_OFF]
+    knots = sorted({int(k) for k in np.linspace(0, 0.92 * count, ONSETS)})
+    gained = np.array([[_gained(bench, *way, knot) for knot in knots] for way in ways])
     shares = np.full(len(knots), (1.0 - BEFORE_THE_START) / max(len(knots) - 1, 1))
     shares[0] = BEFORE_THE_START
-    total = worth(gained) + np.log(shares) - np.log(len(which) * len(TIMES_OFF))
+    closer = {}  # of the ways that explain most: from when on, to the knot
+    for i in np.argsort(-gained.max(axis=1))[:TELLING_ONSETS]:
+        d = int(np.argmax(gained[i, 1:])) + 1
+        closer[i] = _closer(bench, *ways[i], knots[d], gained[i, d], knots[1] - knots[0])
+        gained[i, d] = max(gained[i, d], closer[i][1])
+    total = worth(gained) + np.log(shares) - np.log(len(ways))
     top = float(total.max())
-    by_onset = gained.max(axis=(0, 1))
-    order = [k for k in np.argsort(-by_onset) if k > 0]
+    best = sorted(closer.values(), key=lambda one: -one[1])
     return Stray(
         float(gained.max()),
         top + float(np.log(np.exp(total - top).sum())),
-        tuple(float(bench.ref.knots_s[knots[k]]) for k in order[:TELLING_ONSETS]),
+        tuple(dict.fromkeys(float(bench.ref.knots_s[knot]) for knot, _ in best)),
     )
+
+
+def _closer(
+    bench: Bench, pointers: Sequence[bool], times: float, knot: int, gained: float, step: int
+) -> tuple[int, float]:
+    """The knot near `knot` from which straying explains most, by halving steps, and what it gains then."""
+    while step > 1:
+        step = (step + 1) // 2
+        for at in (knot - step, knot + step):
+            if 0 < at < len(bench.model):
+                found = _gained(bench, pointers, times, at)
+                if found > gained:
+                    knot, gained = at, found
+        if step == 1:
+            break
+    return knot, gained
+
+
+def _gained(bench: Bench, pointers: Sequence[bool], times: float, knot: int) -> float:
+    """Log likelihood over the sound airplane of pointers that stray from a knot on."""
+    off = off_for_no_reason(bench.model, tuple(times if p else 1.0 for p in pointers))
+    after = _loosened(bench.sound, knot, pointers, times)
+    following = bench.sound_manners.after(bench.model.step_s)
+    return tell(off, bench.sound_shown, following, after, knot).total - bench.sound.total
 
 
 def _loosened(sound: Told, knot: int, pointers: Sequence[bool], times: float) -> Told:
