@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from ramstill.flight.recording import Recording
 
 Array = NDArray[np.float64]
-MOST_KNOTS = 220
+MOST_KNOTS = 220  # of an hour; longer recordings have more
 SHORTEST_S, LONGEST_S = 2.5, 18.0  # between knots [s]
 SKEW_S = 0.6  # what is left between columns that were aligned, one standard deviation [s]; assumed
 ALONE = 3.0  # more readings than this between knots make the mean no better: their errors go together
@@ -85,15 +85,18 @@ def observe(recording: Recording, friction: Mapping[str, float] | None = None) -
         mean, n = _means(read, place, count)
         if np.isnan(mean).all():
             continue
-        value[quantity] = mean
-        noise = steps.get(quantity, 0.0) ** 2 / 12.0 + _noise(read) ** 2
         slope = _slope(mean, step)
+        # the middle of some readings is not quite that between two knots
+        value[quantity] = mean = (
+            mean + np.nan_to_num(knots - _means(time + 0.0 * read, place, count)[0]) * slope
+        )
+        noise = steps.get(quantity, 0.0) ** 2 / 12.0 + _noise(read) ** 2
         off = (
             OFF_BY.get(quantity, 0.0)
             + (friction or {}).get(quantity, 0.0)
             + OFF_SHARE.get(quantity, 0.0) * np.abs(mean)
         )
-        sd[quantity] = np.sqrt(noise / np.clip(n, 1.0, ALONE) + off**2 + (slope * SKEW_S) ** 2)
+        sd[quantity] = np.sqrt(noise / np.clip(n, 1.0, ALONE) + off**2 + (_fastest(mean, step) * SKEW_S) ** 2)
     north, east = np.ones(count), np.zeros(count)
     if ahead is not None:
         north, east = (_filled(_means(part, place, count)[0]) for part in (np.cos(ahead), np.sin(ahead)))
@@ -148,6 +151,11 @@ def _noise(read: Array) -> float:
 
 
 def _slope(mean: Array, step: float) -> Array:
+    """Rate of change (k,)."""
+    return np.asarray(np.gradient(_filled(mean), step)) if len(mean) > 1 else np.zeros(len(mean))
+
+
+def _fastest(mean: Array, step: float) -> Array:
     """Rate of change (k,), the faster one of the two sides."""
     filled = _filled(mean)
     rate = np.abs(np.diff(filled)) / step
