@@ -9,7 +9,8 @@ ALTIMETER_STATIC, AIRSPEED_STATIC, AIRSPEED_PITOT, RATE = 4, 5, 6, 7  # [Pa], an
 WIND_NORTH, WIND_EAST, GUST = 8, 9, 10
 GPS_OFFSET, GPS_STRETCH, PORT, RATE_ZERO, PITCH_ZERO, POWER_ZERO, COMPASS = 11, 12, 13, 14, 15, 16, 17
 OFF = 18  # three more: how far altimeter, airspeed and rate pointers wander off by themselves
-STATES = 21
+CABIN = 21  # error of the pressure coefficient of the cabin and the wing bay
+STATES = 22
 
 # Columns of the reference flight.
 (
@@ -47,7 +48,9 @@ SHOWN = LASTING + 3  # three each: variance of what is shown, coming and going, 
 (A_STATIC, A_IMPACT, A_LEFT, S_STATIC, S_IMPACT, S_LEFT, P_STATIC, P_IMPACT, P_LEFT, R_SHARE, R_LEFT) = range(
     11
 )
-MANNERS = 11
+# What gets there of a change of the pressure inside the airplane, and what the rate pointer makes of it.
+A_CABIN, S_CABIN, P_CABIN, R_CABIN = range(11, 15)
+MANNERS = 15
 
 # Noise, see model.py.
 (

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from ramstill.air.constants import G0
 from ramstill.diagnosis._columns import (
+    A_CABIN,
     ACROSS,
     AIRSPEED,
     AIRSPEED_PER_PA,
@@ -27,6 +28,7 @@ from ramstill.diagnosis._columns import (
     ALTITUDE,
     ALTITUDE_PER_PA,
     ANGLE_SLOPE,
+    CABIN,
     CHANGING,
     CLIMB,
     CLIMB_CHANGING,
@@ -55,6 +57,7 @@ from ramstill.diagnosis._columns import (
     PITCH_ZERO,
     PORT,
     POWER_ZERO,
+    R_CABIN,
     R_LEFT,
     R_SHARE,
     RAM_SLOPE,
@@ -167,11 +170,13 @@ def _move(
         # a port's own error reaches every static side alike, and no inlet
         at[3], share[3] = PORT, new * (static - (1.0 if i == 2 else 0.0)) * ref[IMPACT]
         at[4], share[4] = GUST, new * impact * ref[RAM_SLOPE]
-        _combine(p, x, row, at, share, 5, old)
+        at[5], share[5] = CABIN, new * man[A_CABIN + i] * ref[IMPACT]
+        _combine(p, x, row, at, share, 6, old)
         x[row] += new * static * ref[RHO_G] * ref[HEIGHT_REF] - new * impact * ref[RAM_SLOPE] * ref[SPEED_REF]
     at[0], share[0] = RATE, man[R_LEFT]
     at[1], share[1] = CLIMB, (1.0 - man[R_LEFT]) * man[R_SHARE]
-    _combine(p, x, RATE, at, share, 2, old)
+    at[2], share[2] = CABIN, (1.0 - man[R_LEFT]) * man[R_CABIN] * ref[IMPACT]
+    _combine(p, x, RATE, at, share, 3, old)
     x[RATE] -= (1.0 - man[R_LEFT]) * man[R_SHARE] * ref[CLIMB_REF]
 
 

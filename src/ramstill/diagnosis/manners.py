@@ -24,9 +24,11 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 STEP_M, STEP_SHARE, RATE_M_S = 150.0, 0.10, 5.0  # height, share of the airspeed, rate of climb
-# The flight: rest, up within 10 s, rest, faster within 10 s, rest, climb to the end [s].
-UP, FASTER, CLIMB, END = 60.0, 200.0, 340.0, 460.0
+# The flight: rest, up within 10 s, rest, faster within 10 s, rest, climb to the top and rest there, where the
+# pressure inside the airplane changes [s].
+UP, FASTER, CLIMB, TOP, END = 60.0, 200.0, 340.0, 460.0, 560.0
 EACH = 10.0
+INSIDE, INSIDE_PA = 500.0, 40.0  # when, within 2 s, and by how much
 FIRST, SECOND = 40.0, 80.0  # after the middle of a step, where its answer is looked at [s]
 FELT = 0.2  # share of a step outside that has to reach a case for its pointer to be judged
 NOTHING = 0.004  # share of a step that counts as none
@@ -34,7 +36,7 @@ NOTHING = 0.004  # share of a step that counts as none
 
 @dataclass(frozen=True, slots=True)
 class Manners:
-    """Of one fault: `following` (11 numbers, see _columns: shares, and time constants [s] for what is left),
+    """Of one fault: `following` (MANNERS, see _columns: shares, and time constants [s] for what is left),
     and what its altimeter and airspeed pointers make of the pressure in their cases beside sound ones."""
 
     following: Array
@@ -100,7 +102,9 @@ def manners(
 
 
 def _of(panel: Panel, columns: dict[str, Array], static: Array, impact: Array) -> tuple[Array, list[float]]:
-    following = np.array([1.0, 0.0, 0.1, 1.0, 0.0, 0.1, 1.0, 1.0, 0.1, 1.0, 5.0])
+    following = np.zeros(c.MANNERS)
+    following[: c.A_CABIN] = [1.0, 0.0, 0.1, 1.0, 0.0, 0.1, 1.0, 1.0, 0.1, 1.0, 5.0]
+    still, moved_by = int(INSIDE) - 2, int(INSIDE + FIRST)
     shares = [np.nan, np.nan]  # of a pointer whose case feels next to nothing nobody can say
     tapping = (panel.altimeter_static, panel.airspeed_static, panel.airspeed_pitot)
     for i, name in enumerate(tapping):
@@ -112,6 +116,7 @@ def _of(panel: Panel, columns: dict[str, Array], static: Array, impact: Array) -
         if up == 0.0:
             tau = other if fast else np.inf
         following[3 * i : 3 * i + 3] = up, fast, tau
+        following[c.A_CABIN + i] = np.nan_to_num(pressure[moved_by] - pressure[still]) / INSIDE_PA
     for i, (pointer, names) in enumerate(
         ((panel.altitude, tapping[:1]), (panel.airspeed, (tapping[2], tapping[1])))
     ):
@@ -128,7 +133,9 @@ def _of(panel: Panel, columns: dict[str, Array], static: Array, impact: Array) -
             ought = _law(felt[after], i) - _law(felt[before], i)
             shares[i] = float(moved[after] - moved[before]) / ought if abs(ought) > 1e-6 else np.nan
     if panel.rate is not None:
-        following[c.R_SHARE], following[c.R_LEFT] = _ramp(columns[panel.rate])
+        rate = columns[panel.rate]
+        following[c.R_SHARE], following[c.R_LEFT] = _ramp(rate)
+        following[c.R_CABIN] = np.nan_to_num(rate[moved_by] - rate[still]) / INSIDE_PA
     return following, shares
 
 
@@ -157,10 +164,10 @@ def _ramp(rate: Array) -> tuple[float, float]:
     """Share of a rate of climb that the pointer shows in the end, and its time constant [s]."""
     at = int(CLIMB)
     rest = float(rate[at - 2])
-    end = float(rate[int(END) - 2]) - rest
+    end = float(rate[int(TOP) - 2]) - rest
     if not np.isfinite(end) or abs(end) < 0.02 * RATE_M_S:
         return 0.0, 5.0
-    risen = np.flatnonzero((rate[at:] - rest) / end > 0.632)
+    risen = np.flatnonzero((rate[at : int(TOP)] - rest) / end > 0.632)
     return end / RATE_M_S, max(float(risen[0]) if len(risen) else 60.0, 0.5)
 
 
@@ -169,10 +176,10 @@ def _flight(airplane: Airplane, altitude_m: float, airspeed_m_s: float) -> Surro
     from ramstill.flight.outside import boundary_names, pressures
     from ramstill.pneumatics import Surroundings, Truth
 
-    time = np.unique(np.concatenate([[0.0, END], *(np.array([t, t + EACH]) for t in (UP, FASTER)), [CLIMB]]))
-    rise = np.interp(
-        time, [UP, UP + EACH, CLIMB, END], [0.0, STEP_M, STEP_M, STEP_M + RATE_M_S * (END - CLIMB)]
-    )
+    steps = [np.array([t, t + EACH]) for t in (UP, FASTER)]
+    time = np.unique(np.concatenate([[0.0, END], *steps, [CLIMB, TOP, INSIDE, INSIDE + 2.0]]))
+    top = STEP_M + RATE_M_S * (TOP - CLIMB)
+    rise = np.interp(time, [UP, UP + EACH, CLIMB, TOP], [0.0, STEP_M, STEP_M, top])
     gain = np.interp(time, [FASTER, FASTER + EACH], [0.0, STEP_SHARE * airspeed_m_s])
     altitude, airspeed = altitude_m + rise, airspeed_m_s + gain
     static, warmth = (np.asarray(law(altitude)) for law in (air.static_pressure, air.standard_temperature))
@@ -187,7 +194,7 @@ def _flight(airplane: Airplane, altitude_m: float, airspeed_m_s: float) -> Surro
         impact_pressure_pa=np.asarray(air.impact_pressure(airspeed)),
         cas_m_s=airspeed,
         tas_m_s=tas,
-        climb_m_s=np.where(time >= CLIMB, RATE_M_S, 0.0),
+        climb_m_s=np.where((time >= CLIMB) & (time < TOP), RATE_M_S, 0.0),
         outside_temperature_k=warmth,
         angle_of_attack_rad=angle_of_attack(airplane.wing, static, mach, steady, 0.0 * steady),
         power=0.6,
@@ -195,6 +202,7 @@ def _flight(airplane: Airplane, altitude_m: float, airspeed_m_s: float) -> Surro
         ground_speed_m_s=tas,
         load_factor=1.0,
     )
-    return Surroundings.from_samples(
-        time, boundary_names(airplane), pressures(airplane, truth), truth, curve="straight"
-    )
+    names, pressure = boundary_names(airplane), pressures(airplane, truth)
+    for name in ("cabin", "wing-bay"):
+        pressure[:, names.index(name)] += np.where(time > INSIDE, INSIDE_PA, 0.0)
+    return Surroundings.from_samples(time, names, pressure, truth, curve="straight")

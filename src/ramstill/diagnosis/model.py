@@ -33,7 +33,7 @@ READ = (
 
 # What is known of a flight before it is looked at, one standard deviation [SI]. Assumed.
 UNKNOWN_HEIGHT, UNKNOWN_CLIMB, UNKNOWN_SPEED = 300.0, 5.0, 20.0
-WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.025, 0.15
+WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, CABIN_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.025, 0.025, 0.15
 RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD = 0.25, np.radians(2.5), 1.5
 ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitude
 # A variometer on a total-energy probe shows part of a change of speed, of gusts too [m/s].
@@ -201,7 +201,7 @@ def _start(first: Array, ref: Reference) -> tuple[Array, Array]:
     sd[c.WIND_NORTH], sd[c.WIND_EAST], sd[c.GUST] = WIND_SD, WIND_SD, GUST_SD
     sd[c.GPS_OFFSET], sd[c.GPS_STRETCH], sd[c.PORT] = GPS_SD, STRETCH_SD, PORT_SD
     sd[c.RATE_ZERO], sd[c.PITCH_ZERO], sd[c.POWER_ZERO] = RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD
-    sd[c.COMPASS] = COMPASS_SD
+    sd[c.COMPASS], sd[c.CABIN] = COMPASS_SD, CABIN_SD
     return x, np.diag(sd**2)
 
 
@@ -219,12 +219,14 @@ def settled(model: Model, following: Array) -> tuple[Array, Array]:
             continue
         move[row, c.HEIGHT] = -static * first[c.RHO_G]
         move[row, c.SPEED] = move[row, c.GUST] = impact * first[c.RAM_SLOPE]
+        move[row, c.CABIN] = following[c.A_CABIN + i] * first[c.IMPACT]
         move[row, c.PORT] = (static - (1.0 if i == 2 else 0.0)) * first[c.IMPACT]
         shift[row] = (
             static * first[c.RHO_G] * first[c.HEIGHT_REF] - impact * first[c.RAM_SLOPE] * first[c.SPEED_REF]
         )
     move[c.RATE] = 0.0
     move[c.RATE, c.CLIMB] = following[c.R_SHARE]
+    move[c.RATE, c.CABIN] = following[c.R_CABIN] * first[c.IMPACT]
     shift[c.RATE] = -following[c.R_SHARE] * first[c.CLIMB_REF]
     return move @ model.x + shift, move @ model.p @ move.T + np.diag(more)
 

@@ -16,7 +16,7 @@ from ramstill.diagnosis.trials import BEFORE, ICE, Onsets, Suspects
 COLD_K = CELSIUS_ZERO + 3.0  # warmer than this outside, and no ice grows on anything
 UNEXPLAINED = 6.0  # log of the odds by which straying pointers have to beat every single fault
 FIRSTS, SECONDS = 5, 14  # single faults that are tried in pairs, and with how many others
-ROUNDS = 3
+ROUNDS = 6
 
 
 def ice_without_heat(doing: Searching, suspects: Sequence[Suspect]) -> None:
@@ -79,8 +79,8 @@ def pairs(doing: Searching, stray_gained: float) -> None:
 
 
 def _refine(doing: Searching, leaders: Sequence[Suspects]) -> None:
-    for _ in range(ROUNDS):
-        doing.attempt(closer(doing.bench, [doing.found[s] for s in leaders if s in doing.found]))
+    for number in range(ROUNDS):
+        doing.attempt(closer(doing.bench, [doing.found[s] for s in leaders if s in doing.found], number))
 
 
 def _of_each_kind(ranked: Sequence[Tried]) -> list[Tried]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,9 +13,11 @@ from ramstill.diagnosis.priors import BEFORE_THE_START
 from ramstill.diagnosis.trials import Bench
 from ramstill.diagnosis.worth import worth
 
-TIMES_OFF = (8.0, 30.0)  # how far pointers stray, beside sound ones
+TIMES_OFF = (8.0, 30.0)  # how far pointers wander off, beside sound ones
+TIMES_ROUGH = 6.0  # how far single readings jump about, beside sound ones
 ONSETS = 16
 TELLING_ONSETS = 2
+Way = tuple[tuple[bool, ...], float, float]  # which pointers, how far they wander, how rough they are
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,15 +37,16 @@ def stray(bench: Bench) -> Stray:
     which = [tuple(i == j for j in range(3)) for i in range(3) if present[i]]
     if present.sum() > 1:
         which.append(tuple(bool(p) for p in present))
-    ways = [(pointers, times) for pointers in which for times in TIMES_OFF]
+    ways = [(pointers, times, 1.0) for pointers in which for times in TIMES_OFF]
+    ways += [(pointers, 1.0, TIMES_ROUGH) for pointers in which if sum(pointers) == 1]
     knots = sorted({int(k) for k in np.linspace(0, 0.92 * count, ONSETS)})
-    gained = np.array([[_gained(bench, *way, knot) for knot in knots] for way in ways])
+    gained = np.array([[_gained(bench, way, knot) for knot in knots] for way in ways])
     shares = np.full(len(knots), (1.0 - BEFORE_THE_START) / max(len(knots) - 1, 1))
     shares[0] = BEFORE_THE_START
     closer = {}  # of the ways that explain most: from when on, to the knot
     for i in np.argsort(-gained.max(axis=1))[:TELLING_ONSETS]:
         d = int(np.argmax(gained[i, 1:])) + 1
-        closer[i] = _closer(bench, *ways[i], knots[d], gained[i, d], knots[1] - knots[0])
+        closer[i] = _closer(bench, ways[i], knots[d], gained[i, d], knots[1] - knots[0])
         gained[i, d] = max(gained[i, d], closer[i][1])
     total = worth(gained) + np.log(shares) - np.log(len(ways))
     top = float(total.max())
@@ -55,15 +58,13 @@ def stray(bench: Bench) -> Stray:
     )
 
 
-def _closer(
-    bench: Bench, pointers: Sequence[bool], times: float, knot: int, gained: float, step: int
-) -> tuple[int, float]:
+def _closer(bench: Bench, way: Way, knot: int, gained: float, step: int) -> tuple[int, float]:
     """The knot near `knot` from which straying explains most, by halving steps, and what it gains then."""
     while step > 1:
         step = (step + 1) // 2
         for at in (knot - step, knot + step):
             if 0 < at < len(bench.model):
-                found = _gained(bench, pointers, times, at)
+                found = _gained(bench, way, at)
                 if found > gained:
                     knot, gained = at, found
         if step == 1:
@@ -71,9 +72,16 @@ def _closer(
     return knot, gained
 
 
-def _gained(bench: Bench, pointers: Sequence[bool], times: float, knot: int) -> float:
+def _gained(bench: Bench, way: Way, knot: int) -> float:
     """Log likelihood over the sound airplane of pointers that stray from a knot on."""
+    pointers, times, rough = way
     off = off_for_no_reason(bench.model, tuple(times if p else 1.0 for p in pointers))
+    if rough > 1.0:
+        seen = off.seen.copy()
+        for i, loose in enumerate(pointers):
+            if loose:
+                seen[knot:, i, 1] *= rough**2
+        off = replace(off, seen=seen)
     after = _loosened(bench.sound, knot, pointers, times)
     following = bench.sound_manners.after(bench.model.step_s)
     return tell(off, bench.sound_shown, following, after, knot).total - bench.sound.total

@@ -7,8 +7,8 @@ from numpy.typing import ArrayLike, NDArray
 
 # Found on cases that the diagnosis is not measured on (docs/diagnosis-quality.md): errors of an airplane that
 # is not quite like its file go together over a whole flight, and so gain as much for some fault or other.
-DOUBT = 12.0  # log likelihood over the sound airplane that says nothing
-TRUST = 0.5  # of what is beyond that
+DOUBT = 14.0  # log likelihood over the sound airplane that says nothing
+TRUST = 0.25  # of what is beyond that
 
 
 def worth(gained: ArrayLike) -> NDArray[np.float64]:
