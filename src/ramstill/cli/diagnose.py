@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 FOLDER = Path("ramstill-diagnosis")
 FIRST = "Fly first, diagnose second."
 WORTH_A_LINE = 0.01  # findings less likely than this are told together
+PLACES = 2  # named of a finding
 CHECKS, OUTCOMES = 3, 0.02  # told in full; outcomes less likely than this are not
 
 
@@ -187,8 +188,12 @@ def _print(found: "Diagnosis", checks: "Sequence[Check]", start_s: float | None)
 def _print_ranking(found: "Diagnosis", start_s: float | None) -> None:
     from ramstill.report import diagnosis_words as words
 
-    rows, few = [], 0.0
+    rows, few, silent = [], 0.0, words.unseen(found)
+    if silent:
+        rows.append((sum(f.probability for f in silent), words.unseen_words(silent), "", "", ""))
     for finding in found.ranking:
+        if finding in silent:
+            continue
         noise = finding.probability <= found.none_fits and found.none_fits >= 0.5
         if finding.faults and (noise or finding.probability < WORTH_A_LINE):
             few += finding.probability
@@ -200,7 +205,7 @@ def _print_ranking(found: "Diagnosis", start_s: float | None) -> None:
                 " + ".join(finding.names) or words.NO_FAULT,
                 words.onset(finding, start_s),
                 _how_bad(finding.faults),
-                ", ".join(words.where_words(where) for where in places),
+                _where(places),
             )
         )
     rows.append((found.none_fits, words.NONE_FITS, "", "", ""))
@@ -214,6 +219,14 @@ def _print_ranking(found: "Diagnosis", start_s: float | None) -> None:
         for cell, row in zip(cells, rows, strict=True):
             cell.insert(2, row[2])
     print_table("What it may be", headings, cells)
+
+
+def _where(places: "Sequence[tuple[str | None, ...]]") -> str:
+    """The likeliest places, and how many more there are."""
+    from ramstill.report.diagnosis_words import where_words
+
+    named = ", ".join(where_words(where) for where in places[:PLACES])
+    return named + (f" and {len(places) - PLACES} more" if len(places) > PLACES else "")
 
 
 def _how_bad(faults: "Sequence[Fault]") -> str:
@@ -232,8 +245,13 @@ def _how_bad(faults: "Sequence[Fault]") -> str:
 def _print_alike(found: "Diagnosis") -> None:
     if not found.alike:
         return
+    silent = [one for one in found.alike if () in one.findings]
+    if len(silent) == len(found.alike):
+        return  # said above
     print("What this cannot tell apart:")
     for one in found.alike:
+        if one in silent:
+            continue
         names = "; ".join(" + ".join(names) or "no fault" for names in one.findings)
         print(wrapped(f"  {names}. {one.why}", indent="    "))
     print()

@@ -164,7 +164,8 @@ def flat(seen: Observed, ref: Reference) -> Array:
 
 def _ram_slope(speed: Array) -> Array:
     """How fast impact pressure grows with calibrated airspeed [Pa per m/s]."""
-    return np.asarray(air.impact_pressure(speed + 0.5)) - np.asarray(air.impact_pressure(speed - 0.5))
+    up, down = (np.asarray(air.impact_pressure(speed + by)) for by in (0.5, -0.5))
+    return np.asarray(up - down)
 
 
 def _noise(seen: Observed, how: Noise, friction: Mapping[str, float]) -> Array:

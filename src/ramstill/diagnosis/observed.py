@@ -159,7 +159,7 @@ def _fastest(mean: Array, step: float) -> Array:
     """Rate of change (k,), the faster one of the two sides."""
     filled = _filled(mean)
     rate = np.abs(np.diff(filled)) / step
-    return np.maximum(np.append(rate, 0.0), np.insert(rate, 0, 0.0))
+    return np.asarray(np.maximum(np.append(rate, 0.0), np.insert(rate, 0, 0.0)))
 
 
 def _filled(mean: Array) -> Array:

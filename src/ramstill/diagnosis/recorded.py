@@ -18,7 +18,6 @@ from ramstill.diagnosis.setting_up import set_up
 from ramstill.diagnosis.showing import evidence, showings
 from ramstill.diagnosis.stray import stray
 from ramstill.diagnosis.trials import BEFORE, Bench
-from ramstill.diagnosis.worth import TRUST
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -88,14 +87,14 @@ def diagnose(
         tuple(candidates),
         ranking,
         float(weights[-1]) / total,
-        alike(bench, ranking, shown, TRUST),
+        alike(bench, ranking, shown),
         Situation(
             bool(bench.ref.airborne[-1] > 0.0),
             float(bench.ref.airspeed_m_s[-1]),
             float(bench.ref.altitude_m[-1]),
         ),
         (*recording.notes, *bench.ref.notes),
-        evidence(bench, seen, ranking, shown, TRUST),
+        evidence(bench, seen, ranking, shown),
     )
 
 

@@ -10,10 +10,12 @@ from numpy.typing import NDArray
 from ramstill.diagnosis import _columns as c
 from ramstill.diagnosis.answer import Evidence, Finding, Names, Prediction
 from ramstill.diagnosis.likeness import SIGMAS, Showing
+from ramstill.diagnosis.likeness import gained as worth_of
 from ramstill.diagnosis.model import tell
 from ramstill.diagnosis.observed import Observed
 from ramstill.diagnosis.search import Tried
 from ramstill.diagnosis.trials import Bench
+from ramstill.diagnosis.worth import TRUST
 
 Array = NDArray[np.float64]
 QUANTITIES = ("altitude", "ias", "vertical speed")
@@ -24,28 +26,27 @@ def showings(bench: Bench, best: Sequence[tuple[Names, Tried | None]]) -> list[S
     """What each finding's best trial makes the instruments show; None: the sound airplane."""
     found = []
     for names, tried in best:
-        if tried is None or tried.best.shown is None:
+        shown = None if tried is None else tried.best.shown
+        if tried is None or shown is None:
             found.append(Showing(names, bench.sound_shown, bench.sound.each))
             continue
         trial = tried.best
         leader = bench.manners_of(trial.suspects)
-        first = bench.first_told(trial.suspects, trial.onsets_s, trial.shown)
-        told = tell(bench.model, trial.shown, leader.after(bench.model.step_s), bench.sound, first)
-        found.append(Showing(names, trial.shown, told.each))
+        first = bench.first_told(trial.suspects, trial.onsets_s, shown)
+        told = tell(bench.model, shown, leader.after(bench.model.step_s), bench.sound, first)
+        found.append(Showing(names, shown, told.each))
     return found
 
 
-def evidence(
-    bench: Bench, seen: Observed, ranking: Sequence[Finding], shown: Sequence[Showing], trust: float
-) -> Evidence:
+def evidence(bench: Bench, seen: Observed, ranking: Sequence[Finding], shown: Sequence[Showing]) -> Evidence:
     """Put together what the page draws."""
     by_name = {one.names: one for one in shown}
     order = [f.names for f in ranking if f.names in by_name]
     first = by_name[order[0]]
-    rival = next((by_name[n] for n in order[1:] if _differs(first, by_name[n], trust)), None)
+    rival = next((by_name[n] for n in order[1:] if _differs(bench, first, by_name[n])), None)
     gained = np.zeros(len(bench.model))
     if rival is not None:
-        gained = trust * np.cumsum(first.each - rival.each)
+        gained = TRUST * np.cumsum(first.each - rival.each)
     recorded = {q: seen.value[q] for q in QUANTITIES if seen.has(q)}
     spread = {q: seen.sd[q] for q in recorded}
     off = _reference_off(bench, first, recorded)
@@ -67,8 +68,8 @@ def evidence(
     )
 
 
-def _differs(a: Showing, b: Showing, trust: float) -> bool:
-    return bool(trust * (a.each.sum() - b.each.sum()) > 0.5 * SIGMAS**2)
+def _differs(bench: Bench, a: Showing, b: Showing) -> bool:
+    return worth_of(bench, a) - worth_of(bench, b) > 0.5 * SIGMAS**2
 
 
 def _decided(time_s: Array, gained: Array) -> float | None:

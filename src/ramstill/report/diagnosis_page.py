@@ -134,11 +134,14 @@ def _content(diagnosis: Diagnosis, checks: Sequence[Check]) -> dict[str, Any]:
 
 def ranking_rows(diagnosis: Diagnosis, start_s: float | None) -> list[dict[str, Any]]:
     """A row for each finding worth one, then always no fault and none of these, and what is left."""
-    named = [f for f in diagnosis.ranking if f.faults]
-    told = [f for f in named if f.probability >= SHOWN] or named[:1]
+    silent = words.unseen(diagnosis)
+    named = [f for f in diagnosis.ranking if f.faults and f not in silent]
+    told = [f for f in named if f.probability >= SHOWN] or ([] if silent else named[:1])
     rows = [_row(one, start_s) for one in told]
     sound = sum(f.probability for f in diagnosis.ranking if not f.faults)
     rows.append(_plain_row(words.NO_FAULT, sound))
+    if silent:
+        rows.append(_plain_row(words.unseen_words(silent), sum(f.probability for f in silent)))
     rows.append(_plain_row(words.NONE_FITS, diagnosis.none_fits))
     rows.sort(key=lambda row: -row["probability"])
     left = named[len(told) :]

@@ -25,6 +25,7 @@ GOVERNS = (
 NO_FAULT = "No fault: the system is sound"
 BEFORE = "before the readings began"
 CLEAR = 0.5  # from where on the answer is said as one
+MOST_NAMED = 3  # of faults told together
 _WORTH_NAMING = 0.02
 _FEW = 4  # findings named in the answer
 
@@ -103,6 +104,13 @@ def answer(diagnosis: Diagnosis) -> str:
             f"({percent(diagnosis.none_fits)}). Do not read anything into the order of the rest."
         )
     first = diagnosis.ranking[0]
+    silent = unseen(diagnosis)
+    if not first.faults and silent:
+        together = percent(sum(f.probability for f in silent))
+        return (
+            f"Nothing here speaks of a fault: the system is sound ({percent(first.probability)}), or what is "
+            f"wrong leaves nothing to see in these readings ({len(silent)} faults, {together} together)."
+        )
     if first.probability < CLEAR:
         same = _same(diagnosis)
         together = sum(f.probability for f in same)
@@ -127,6 +135,19 @@ def _said(diagnosis: Diagnosis, finding: Finding) -> str:
     since = since_words(finding, _start(diagnosis))
     clauses = [clause(fault.name, since if i == 0 else "") for i, fault in enumerate(finding.faults)]
     return " and ".join(clauses)
+
+
+def unseen(diagnosis: Diagnosis) -> list[Finding]:
+    """Findings with faults that the readings cannot tell from no fault at all, the likeliest first."""
+    names = {n for one in diagnosis.alike if () in one.findings for n in one.findings}
+    return [f for f in diagnosis.ranking if f.faults and f.names in names]
+
+
+def unseen_words(findings: Sequence[Finding]) -> str:
+    """What they are called in a table, together."""
+    names = [finding_words(f.names).lower() for f in findings[:MOST_NAMED]]
+    more = len(findings) - len(names)
+    return f"Leaves nothing to see here: {', '.join(names)}" + (f" and {more} more" if more else "")
 
 
 def _same(diagnosis: Diagnosis) -> list[Finding]:

@@ -87,7 +87,8 @@ def prepare(
 ) -> Prepared:
     """Work out the airplane without faults: see `simulate`.
 
-    outside: whether `outside_pa` is wanted in any case; watched: see `Prepared`. Raises InputError for plumbing too quick to follow.
+    outside: whether `outside_pa` is wanted in any case; watched: see `Prepared`. Raises InputError for
+    plumbing too quick to follow.
     """
     from ramstill import airplane as airplanes
     from ramstill.instruments.panel import kept, read_on
