@@ -55,6 +55,7 @@ UNSURE_SHARE, MOST_UNSURE = 0.02, np.array([3.0, 0.4, 0.3])
 LASTING_SHARE, MOST_LASTING = 0.3, np.array([25.0, 4.0, 4.0])
 UNSURE_PRESSURE = 0.02  # of the impact pressure
 SLOWEST_TOLD = 15.0  # [m/s]
+SPAN_S = 20.0  # over which changes along the reference flight are looked at [s]
 CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
 
 
@@ -92,9 +93,12 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Noise:
-    """How rough a flight is, how gusty, how far readings scatter by quantity: each beside what is usual."""
+    """How unsteady climb and speed are, and where they are being changed, how strong gusts, how far readings
+    scatter by quantity: each beside what is usual."""
 
-    roughness: float = 1.0
+    climb: float = 1.0
+    speed: float = 1.0
+    changed: float = 1.0
     gusts: float = 1.0
     scatter: Mapping[str, float] = field(default_factory=dict)
 
@@ -172,8 +176,8 @@ def _noise(seen: Observed, how: Noise, friction: Mapping[str, float]) -> Array:
     noise = np.zeros(c.NOISE)
     step = seen.step_s
     noise[c.KNOT_S] = step
-    noise[c.CLIMB_STEADY], noise[c.CLIMB_CHANGING] = how.roughness * CLIMB_STEADY, CLIMB_CHANGED
-    noise[c.SPEED_STEADY], noise[c.SPEED_CHANGING] = how.roughness * SPEED_STEADY, SPEED_CHANGED
+    noise[c.CLIMB_STEADY], noise[c.CLIMB_CHANGING] = how.climb * CLIMB_STEADY, how.changed * CLIMB_CHANGED
+    noise[c.SPEED_STEADY], noise[c.SPEED_CHANGING] = how.speed * SPEED_STEADY, how.changed * SPEED_CHANGED
     noise[c.SPEED_ROLLING] = SPEED_ROLLING
     noise[c.CHANGING] = 1.0 - np.exp(-step * CHANGED_EACH_S)
     noise[c.SPEEDING_LEFT] = np.exp(-step / SPEEDING_S)
@@ -244,12 +248,14 @@ def shown_by(
     names = (panel.altitude, panel.airspeed, panel.rate)
     for i, name in enumerate(names):
         shown[:, i] = columns[name] if name is not None else 0.0
+    below = shown[:, c.SHOWN_AIRSPEED] <= 0.0
+    shown[below, c.SHOWN_AIRSPEED] = 0.0  # a recorder writes no airspeed below zero
     altitude = np.nan_to_num(shown[:, c.SHOWN_ALTITUDE]) + np.asarray(air.pressure_altitude(ref.setting_pa))
     altitude = np.clip(altitude, -1500.0, 19000.0)
     static, warmth = (np.asarray(law(altitude)) for law in (air.static_pressure, air.standard_temperature))
     shown[:, c.ALTITUDE_PER_PA] = -R_AIR * warmth / (G0 * static) * manners.altitude_share
     speed = np.maximum(np.nan_to_num(shown[:, c.SHOWN_AIRSPEED]), CALMEST_AIRSPEED)
-    shown[:, c.AIRSPEED_PER_PA] = manners.airspeed_share / _ram_slope(speed)
+    shown[:, c.AIRSPEED_PER_PA] = np.where(below, 0.0, manners.airspeed_share / _ram_slope(speed))
     if sound is not None:
         changed = np.abs(np.nan_to_num(shown[:, :3] - sound[:, :3]))
         shown[:, c.UNSURE : c.LASTING] = np.minimum(UNSURE_SHARE * changed, MOST_UNSURE) ** 2
@@ -260,6 +266,43 @@ def shown_by(
         lasting[:, c.SHOWN_AIRSPEED] += slight
         shown[:, c.LASTING :] = lasting**2
     return shown
+
+
+def at_least_as_flown(model: Model, shown: Array, following: Array, first: int) -> Array:
+    """Manners that follow at least as much of a change as what is shown along the reference flight does.
+
+    A slug of water passes nothing of a small change and nearly all of a large one: what the reference flight
+    explains by passing a change on must not be free.
+    """
+    found = following.copy()
+    some = slice(max(first, 0), None)
+    reach = max(int(SPAN_S / model.step_s), 1)
+    if len(shown) - first < 3 * reach:
+        return found
+
+    def over(values: Array) -> Array:
+        return values[some][reach:] - values[some][:-reach]
+
+    ref = model.reference
+    moved = np.stack([over(ref[:, c.SPEED_REF]), over(ref[:, c.HEIGHT_REF])], axis=1)
+    for column, share, axis, small in (
+        (c.SHOWN_AIRSPEED, c.P_IMPACT, 0, 0.3),
+        (c.SHOWN_ALTITUDE, c.A_STATIC, 1, 3.0),
+    ):
+        change = over(shown[:, column])
+        told = np.isfinite(change)
+        if told.sum() < 5 or np.std(moved[told, axis]) < small:
+            continue
+        slope = np.linalg.lstsq(moved[told], change[told], rcond=None)[0][axis]
+        if axis:
+            slope *= float(np.median(1.0 / (-ref[some, c.RHO_G] * shown[some, c.ALTITUDE_PER_PA] + 1e-12)))
+        else:
+            per_pa = shown[some, c.AIRSPEED_PER_PA] * ref[some, c.RAM_SLOPE]
+            slope *= float(np.median(1.0 / np.maximum(per_pa, 0.05)))
+        found[share] = max(found[share], min(slope, 1.0))
+        if found[share] > following[share] and following[share + 1 if axis == 0 else share + 2] >= 1.0:
+            found[share + 1 if axis == 0 else share + 2] = 0.0  # what is passed on is not trapped
+    return found
 
 
 def tell(model: Model, shown: Array, following: Array, after: Told | None = None, first: int = 0) -> Told:

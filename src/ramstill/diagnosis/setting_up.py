@@ -22,11 +22,12 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Surroundings
 
 Array = NDArray[np.float64]
-# What is tried: how rough a flight is, how gusty, how far readings scatter, each beside what is usual.
-ROUGHNESS = (0.1, 0.3, 1.0, 3.0)
+# What is tried: how unsteady a flight is, how gusty, how far readings scatter, each beside what is usual.
+UNSTEADY = (0.1, 0.3, 1.0, 3.0, 8.0)
+CHANGED = (0.25, 0.5, 1.0)
 GUSTS = (0.05, 0.2, 0.6, 1.5)
-SCATTER = (1.0, 1.6, 2.5)
-LOOSE = (6.0, 6.0, 6.0)  # how far pointers may stray while flight and readings are looked at
+SCATTER = (0.5, 0.7, 1.0, 1.6, 2.5)
+LOOSE = (2.0, 2.0, 2.0)  # how far pointers may stray while flight and readings are looked at
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
 LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
@@ -65,7 +66,11 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
         flown = _fly(plane, panel, seen, refer(plane, seen), sound)
     noise = USUAL
     for _ in range(2):
-        ways = [replace(noise, roughness=by) for by in ROUGHNESS]
+        ways = [replace(noise, climb=by) for by in UNSTEADY]
+        noise = max(ways, key=lambda one: likely(seen, one))
+        ways = [replace(noise, speed=by) for by in UNSTEADY]
+        noise = max(ways, key=lambda one: likely(seen, one))
+        ways = [replace(noise, changed=by) for by in CHANGED]
         noise = max(ways, key=lambda one: likely(seen, one))
         ways = [replace(noise, gusts=by) for by in GUSTS]
         noise = max(ways, key=lambda one: likely(seen, one))
@@ -96,8 +101,8 @@ def _fly(plane: Airplane, panel: Panel, seen: Observed, ref: Reference, sound: M
 
 
 def _trusted(told: Told) -> float:
-    """Log likelihood but for the tenth of the knots that are the least likely."""
-    return float(np.sort(told.each)[len(told.each) // 10 :].sum())
+    """Log likelihood but for the quarter of the knots that are the least likely."""
+    return float(np.sort(told.each)[len(told.each) // 4 :].sum())
 
 
 def lateness(seen: Observed, likely: Callable[[Observed], float]) -> dict[str, float]:

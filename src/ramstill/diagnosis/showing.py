@@ -11,7 +11,7 @@ from ramstill.diagnosis import _columns as c
 from ramstill.diagnosis.answer import Evidence, Finding, Names, Prediction
 from ramstill.diagnosis.likeness import SIGMAS, Showing
 from ramstill.diagnosis.likeness import gained as worth_of
-from ramstill.diagnosis.model import tell
+from ramstill.diagnosis.model import at_least_as_flown, tell
 from ramstill.diagnosis.observed import Observed
 from ramstill.diagnosis.search import Tried
 from ramstill.diagnosis.trials import Bench
@@ -33,7 +33,8 @@ def showings(bench: Bench, best: Sequence[tuple[Names, Tried | None]]) -> list[S
         trial = tried.best
         leader = bench.manners_of(trial.suspects)
         first = bench.first_told(trial.suspects, trial.onsets_s, shown)
-        told = tell(bench.model, shown, leader.after(bench.model.step_s), bench.sound, first)
+        following = at_least_as_flown(bench.model, shown, leader.after(bench.model.step_s), first)
+        told = tell(bench.model, shown, following, bench.sound, first)
         found.append(Showing(names, shown, told.each))
     return found
 

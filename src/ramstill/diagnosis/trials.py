@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ramstill.diagnosis import _columns as c
 from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import Model, Told, shown_by, tell
+from ramstill.diagnosis.model import Model, Told, at_least_as_flown, shown_by, tell
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -126,7 +126,8 @@ class Bench:
             if first >= len(self.model):
                 weighed[i] = 0.0, shown
                 return
-            told = tell(self.model, shown, manner.after(self.model.step_s), self.sound, first)
+            following = at_least_as_flown(self.model, shown, manner.after(self.model.step_s), first)
+            told = tell(self.model, shown, following, self.sound, first)
             weighed[i] = told.total - self.sound.total, shown
 
         side_by_side(weigh, len(order), self.workers or processors())

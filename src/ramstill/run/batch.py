@@ -116,9 +116,9 @@ def simulate_batch(
     plane, surroundings, output_hz [Hz], tolerance_pa [Pa]: see `simulate`. pointers: those wanted, by
     default all; tappings: whose pressures are wanted beside them, "all" for every one. dtype: float32 or
     float64; float32 resolves 0.001 ft and 0.008 Pa at sea level. chunk: cases in a chunk when the batch is
-    iterated. workers: threads, by default one a processor; the values are the same for any number. progress: False for no bar on stderr; by default
-    there is one when it takes more than a second. Raises InputError, a fault's naming its case, counted from
-    0; all faults are looked at before the first case is worked out.
+    iterated. workers: threads, by default one a processor; the values are the same for any number. progress:
+    False for no bar on stderr; by default there is one when it takes more than a second. Raises InputError,
+    a fault's naming its case, counted from 0; all faults are looked at before the first case is worked out.
     """
     kept = [_case(number, faults) for number, faults in enumerate(_listed(cases))]
     shared = share(plane, surroundings, output_hz, tolerance_pa, tappings, dtype, chunk, pointers)
