@@ -27,7 +27,7 @@ UNSTEADY = (0.1, 0.3, 1.0, 3.0, 8.0)
 CHANGED = (0.25, 0.5, 1.0)
 GUSTS = (0.05, 0.2, 0.6, 1.5)
 SCATTER = (0.5, 0.7, 1.0, 1.6, 2.5)
-LOOSE = (2.0, 2.0, 2.0)  # how far pointers may stray while flight and readings are looked at
+LOOSE = (4.0, 4.0, 4.0)  # how far pointers may stray while flight and readings are looked at
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
 LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
@@ -101,8 +101,8 @@ def _fly(plane: Airplane, panel: Panel, seen: Observed, ref: Reference, sound: M
 
 
 def _trusted(told: Told) -> float:
-    """Log likelihood but for the quarter of the knots that are the least likely."""
-    return float(np.sort(told.each)[len(told.each) // 4 :].sum())
+    """Log likelihood but for the few knots that are the least likely."""
+    return float(np.sort(told.each)[len(told.each) // 50 :].sum())
 
 
 def lateness(seen: Observed, likely: Callable[[Observed], float]) -> dict[str, float]:
