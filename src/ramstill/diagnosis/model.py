@@ -43,7 +43,7 @@ POWER_SD = 1.5  # of the rate of climb that power is said to leave [m/s]
 # [m/s2 / sqrt s], where it is steady, where it is being changed, and rolling on the ground; how often it is
 # being changed, each second.
 CLIMB_STEADY, CLIMB_CHANGED, SPEED_STEADY, SPEED_CHANGED, SPEED_ROLLING = 0.12, 1.5, 0.03, 0.5, 1.5
-CHANGED_EACH_S, SPEEDING_S = 0.03, 12.0
+CHANGED_EACH_S, SPEEDING_S = 0.01, 12.0
 GUST_SD, GUST_S = 0.8, 20.0
 # Random walks of the wind and of GPS over pressure altitude, per root second and per root metre climbed.
 WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.1, 0.15, 0.5

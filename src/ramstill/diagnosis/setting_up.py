@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 # What is tried: how unsteady a flight is, how gusty, how far readings scatter, each beside what is usual.
-UNSTEADY = (0.1, 0.3, 1.0, 3.0, 8.0)
-CHANGED = (0.25, 0.5, 1.0)
+UNSTEADY = (0.1, 0.3, 1.0, 3.0, 8.0, 20.0)
+CHANGED = (1.0, 2.5)
 GUSTS = (0.05, 0.2, 0.6, 1.5)
 SCATTER = (0.5, 0.7, 1.0, 1.6, 2.5)
 LOOSE = (4.0, 4.0, 4.0)  # how far pointers may stray while flight and readings are looked at
@@ -50,6 +50,9 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
     plane = finely(airplane)
     panel = panel_of(plane)
     seen = observe(recording, panel.friction)
+    if plane.performance is None or plane.performance.engine is None:
+        # in rising air a glider climbs with its nose down: pitch says nothing of the climb
+        seen = replace(seen, value={q: v for q, v in seen.value.items() if q not in ("pitch", "power")})
     ref = refer(plane, seen)
     sound = manners(plane, panel, *usual_flight(ref), [], workers)[0]
     following = sound.after(seen.step_s)
