@@ -93,6 +93,7 @@ Flags = NDArray[np.bool_]
 DOF = 4.0  # of Student's t
 _T_CONSTANT = lgamma(0.5 * (DOF + 1.0)) - lgamma(0.5 * DOF) - 0.5 * log(DOF * pi)
 MISSING, NOT_MISSING, DEAD_BUT_READ = log(0.03), log(0.97), -10.0
+HARDLY = 20.0  # [m/s] slower than this an air-data computer may show nothing
 SLACK = 3.0  # [m/s] how sharply slower than the stall is refused
 
 
@@ -227,6 +228,8 @@ def _look(
         value, variance = seen[i, 0], seen[i, 1]
         if i <= VERTICAL and present[i]:
             blank = shown[i] != shown[i]
+            if value != value and i == AIRSPEED and shown[SHOWN_AIRSPEED] <= HARDLY:
+                continue  # too slow to be shown, or all but
             if value != value:
                 told += NOT_MISSING if blank else MISSING
                 continue

@@ -39,7 +39,7 @@ class Candidate:
 class Finding:
     """The candidates with faults of the same names as one answer; `faults` are those of the likeliest.
 
-    onset_s, onset_sd_s [s]: of the likeliest one's first fault; None where the readings do not say, or
+    onset_s, onset_sd_s [s]: of the last fault of the likeliest one; None where the readings do not say, or
     where nothing is wrong. severity: of its first fault, or None. places: where the faults may be, each with
     its share of `probability`, the likeliest first.
     """
@@ -170,7 +170,7 @@ def _finding(group: list[Candidate]) -> Finding:
     return Finding(
         faults=best.faults,
         probability=total,
-        onset_s=best.faults[0].onset_s if known else None,
+        onset_s=best.faults[-1].onset_s if known else None,
         onset_sd_s=best.onset_sd_s if known else None,
         severity=best.faults[0].severity if best.faults else None,
         places=places,

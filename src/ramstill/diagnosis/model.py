@@ -54,7 +54,8 @@ WANDER = ((5.0, 600.0), (0.5, 600.0), (0.25, 300.0))
 UNSURE_SHARE, MOST_UNSURE = 0.02, np.array([3.0, 0.4, 0.3])
 LASTING_SHARE, MOST_LASTING = 0.3, np.array([25.0, 4.0, 4.0])
 UNSURE_PRESSURE = 0.02  # of the impact pressure
-SLOWEST_TOLD = 15.0  # [m/s]
+SLOWEST_TOLD, TOO_SLOW = 15.0, 8.0  # [m/s]
+PASSED_ON = 0.2  # share of a change that counts as passed on
 SPAN_S = 20.0  # over which changes along the reference flight are looked at [s]
 CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
 
@@ -248,6 +249,12 @@ def shown_by(
     names = (panel.altitude, panel.airspeed, panel.rate)
     for i, name in enumerate(names):
         shown[:, i] = columns[name] if name is not None else 0.0
+    # an air-data computer that is alive shows no airspeed where it is too slow for it
+    slow = np.isnan(shown[:, c.SHOWN_AIRSPEED]) & ~np.isnan(shown[:, c.SHOWN_ALTITUDE])
+    if panel.airspeed is not None and panel.airspeed in panel.computed:
+        shown[slow, c.SHOWN_AIRSPEED] = CALMEST_AIRSPEED
+    else:
+        slow[:] = False
     below = shown[:, c.SHOWN_AIRSPEED] <= 0.0
     shown[below, c.SHOWN_AIRSPEED] = 0.0  # a recorder writes no airspeed below zero
     altitude = np.nan_to_num(shown[:, c.SHOWN_ALTITUDE]) + np.asarray(air.pressure_altitude(ref.setting_pa))
@@ -255,7 +262,7 @@ def shown_by(
     static, warmth = (np.asarray(law(altitude)) for law in (air.static_pressure, air.standard_temperature))
     shown[:, c.ALTITUDE_PER_PA] = -R_AIR * warmth / (G0 * static) * manners.altitude_share
     speed = np.maximum(np.nan_to_num(shown[:, c.SHOWN_AIRSPEED]), CALMEST_AIRSPEED)
-    shown[:, c.AIRSPEED_PER_PA] = np.where(below, 0.0, manners.airspeed_share / _ram_slope(speed))
+    shown[:, c.AIRSPEED_PER_PA] = np.where(below | slow, 0.0, manners.airspeed_share / _ram_slope(speed))
     if sound is not None:
         changed = np.abs(np.nan_to_num(shown[:, :3] - sound[:, :3]))
         shown[:, c.UNSURE : c.LASTING] = np.minimum(UNSURE_SHARE * changed, MOST_UNSURE) ** 2
@@ -265,6 +272,7 @@ def shown_by(
         slight *= np.abs(shown[:, c.AIRSPEED_PER_PA]) * np.minimum(changed[:, c.SHOWN_AIRSPEED] / 5.0, 1.0)
         lasting[:, c.SHOWN_AIRSPEED] += slight
         shown[:, c.LASTING :] = lasting**2
+    shown[slow, c.UNSURE + c.AIRSPEED] += TOO_SLOW**2
     return shown
 
 
@@ -275,7 +283,8 @@ def at_least_as_flown(model: Model, shown: Array, following: Array, first: int) 
     explains by passing a change on must not be free.
     """
     found = following.copy()
-    some = slice(max(first, 0), None)
+    first += 2 if first else 0  # what sets in between two knots is neither here nor there
+    some = slice(first, None)
     reach = max(int(SPAN_S / model.step_s), 1)
     if len(shown) - first < 3 * reach:
         return found
@@ -299,9 +308,11 @@ def at_least_as_flown(model: Model, shown: Array, following: Array, first: int) 
         else:
             per_pa = shown[some, c.AIRSPEED_PER_PA] * ref[some, c.RAM_SLOPE]
             slope *= float(np.median(1.0 / np.maximum(per_pa, 0.05)))
-        found[share] = max(found[share], min(slope, 1.0))
-        if found[share] > following[share] and following[share + 1 if axis == 0 else share + 2] >= 1.0:
-            found[share + 1 if axis == 0 else share + 2] = 0.0  # what is passed on is not trapped
+        left = share + 1 if axis == 0 else share + 2
+        if slope > PASSED_ON and slope > found[share]:
+            found[share] = min(slope, 1.0)
+            if following[left] >= 1.0:
+                found[left] = 0.0  # what is passed on is not trapped
     return found
 
 

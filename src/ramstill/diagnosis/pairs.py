@@ -9,9 +9,9 @@ from itertools import combinations
 import numpy as np
 
 from ramstill.air.units import CELSIUS_ZERO
-from ramstill.diagnosis.priors import PAIR, Suspect
+from ramstill.diagnosis.priors import ICE, PAIR, Suspect
 from ramstill.diagnosis.search import Searching, Tried, closer, even_onsets
-from ramstill.diagnosis.trials import BEFORE, ICE, Onsets, Suspects
+from ramstill.diagnosis.trials import BEFORE, Onsets, Suspects
 
 COLD_K = CELSIUS_ZERO + 3.0  # warmer than this outside, and no ice grows on anything
 UNEXPLAINED = 6.0  # log of the odds by which straying pointers have to beat every single fault

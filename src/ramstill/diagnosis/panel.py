@@ -25,6 +25,7 @@ class Panel:
     altimeter_static: str | None
     friction: Mapping[str, float]  # quantity of a recording -> how far its pointer hangs back [SI]
     compensated: bool  # the rate is that of the total energy
+    computed: frozenset[str]  # pointers of an air-data computer
 
     @property
     def pointers(self) -> tuple[str, ...]:
@@ -64,6 +65,9 @@ def panel_of(airplane: Airplane) -> Panel:
             if pointer is not None
         },
         compensated=rate is not None and rate.compensated,
+        computed=frozenset(
+            one.name for one in (speed, height, rate) if one is not None and one.kind == "air-data-computer"
+        ),
         altimeter_static=tappings_of(height.instrument)[-1] if height is not None else None,
     )
 

@@ -18,6 +18,7 @@ SEVERITIES = ((1.0, 0.5), (0.8, 0.2), (0.5, 0.15), (0.2, 0.15))  # half at its f
 # Of a fault that has a size: shares of the usual effect; a larger one is written with twice the size.
 SIZED = ((1.0, 0.4), (0.5, 0.2), (0.2, 0.2), (0.08, 0.05))
 LARGER = 0.15
+ICE = ("pitot-icing", "static-icing")
 # These are left on before a flight and come at no time in it.
 LEFT_ON = ("cover-left-on", "tape-over-static-port", "test-cap-left-on")
 BEFORE_THE_START = 0.4  # it was there when the readings begin; else it sets in at any time alike
@@ -64,7 +65,8 @@ def suspects(airplane: Airplane, larger: bool = False) -> tuple[Suspect, ...]:
         usual = entry.size.usual if entry.size else None
         signed = usual is not None and entry.size is not None and not entry.size.positive
         severities = ((1.0, 1.0),) if entry.whole else SEVERITIES
-        if usual is not None and not entry.whole and not signed and larger:
+        # a cloud with more water than the usual is no cloud of the cold (14 CFR 25 appendix C)
+        if usual is not None and not entry.whole and not signed and larger and entry.name not in ICE:
             severities = SIZED
         each = SINGLE / len(entries) / len(places) / (2 if signed else 1)
         for where in places:

@@ -15,7 +15,7 @@ EVEN_ONSETS = 4  # over the whole flight
 ROUNDS = 7  # of looking closer
 FINER = 8  # faults whose severity is looked for closely
 CLOSER, CLOSEST = 24, 10  # suspects whose onset is looked for closely, and more closely
-LEAST = 12.0  # log of the odds: suspects further behind the best are left as they are
+LEAST = 150.0  # log likelihood: suspects further behind the best are left as they are
 
 
 @dataclass(slots=True)

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ramstill.diagnosis import _columns as c
 from ramstill.diagnosis.manners import Manners, manners
 from ramstill.diagnosis.model import Model, Told, at_least_as_flown, shown_by, tell
+from ramstill.diagnosis.priors import ICE
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -29,7 +30,6 @@ TOLERANCE_PA = 0.5  # a tenth of what a reading is off by [Pa]
 UNLIKE = 0.1  # standard deviations: less is as the sound airplane shows
 UNLIKE = 0.1  # standard deviations: less is as the sound airplane shows
 NOTHING = 1e-3  # [m/s and m] a difference that shows nowhere
-ICE = ("pitot-icing", "static-icing")
 Suspects = tuple["Suspect", ...]
 Onsets = tuple[float, ...]
 
