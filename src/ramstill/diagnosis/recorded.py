@@ -115,7 +115,7 @@ class Weighed:
 
 def _weigh(bench: Bench, tried: Tried) -> Weighed:
     onset = over_onsets(bench, tried)
-    later = onset.before < 0.5 and np.isfinite(onset.mean_s)
+    later = onset.before < 0.5 and np.isfinite(onset.at_s)
     *kept, _ = tried.best.onsets_s
-    faults = bench.faults(tried.suspects, (*kept, onset.mean_s if later else BEFORE))
+    faults = bench.faults(tried.suspects, (*kept, onset.at_s if later else BEFORE))
     return Weighed(tried, faults, tried.prior + onset.log, onset.sd_s if later else float("nan"))

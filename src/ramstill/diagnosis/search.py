@@ -171,11 +171,12 @@ def closer(bench: Bench, tried: list[Tried], number: int = 0) -> list[tuple[Susp
 @dataclass(frozen=True, slots=True)
 class Onset:
     """One suspect with its onset left open. log: of how likely the readings make it, over the sound airplane;
-    before: share of it before the start; mean_s, sd_s [s]: of the rest, NaN without any."""
+    before: share of it before the start; at_s, sd_s [s]: the likeliest of the rest, and how far the others
+    are from it, NaN without any."""
 
     log: float
     before: float
-    mean_s: float = float("nan")
+    at_s: float = float("nan")
     sd_s: float = float("nan")
 
 
@@ -201,6 +202,6 @@ def over_onsets(bench: Bench, tried: Tried) -> Onset:
     first = float(np.exp(before - top)) * likely
     total = float(mass.sum()) + first
     share = mass / max(float(mass.sum()), 1e-300)
-    mean = float((share * times).sum())
-    variance = float((share * ((times - mean) ** 2 + width**2 / 12.0)).sum())
-    return Onset(top + float(np.log(total)), first / total, mean, float(np.sqrt(variance)))
+    likeliest = float(times[int(np.argmax(mass / width))])
+    variance = float((share * ((times - likeliest) ** 2 + width**2 / 12.0)).sum())
+    return Onset(top + float(np.log(total)), first / total, likeliest, float(np.sqrt(variance)))
