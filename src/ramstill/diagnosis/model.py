@@ -316,8 +316,17 @@ def at_least_as_flown(model: Model, shown: Array, following: Array, first: int) 
     return found
 
 
-def tell(model: Model, shown: Array, following: Array, after: Told | None = None, first: int = 0) -> Told:
+def tell(
+    model: Model,
+    shown: Array,
+    following: Array,
+    after: Told | None = None,
+    first: int = 0,
+    keep: bool = False,
+) -> Told:
     """Go through the readings: with `after`, from the knot `first` on, behind what that has said before.
+
+    keep: states and spreads, from `first` on; without `after` they always are.
 
     Of `after`, states and spreads need hold the knot before `first` only.
     """
@@ -333,9 +342,9 @@ def tell(model: Model, shown: Array, following: Array, after: Told | None = None
     x, p = x.copy(), p.copy()
     for i in range(3):  # at once, and then as far off for long
         p[c.OFF + i, c.OFF + i] += (
-            float(np.median(shown[first:, c.UNSURE + i])) if first < len(shown) else 0.0
+            float(np.median(shown[first:, c.LASTING + i])) if first < len(shown) else 0.0
         )
-    keep = after is None
+    keep = keep or after is None
     size = len(model) if keep else 0
     states, spreads = np.empty((size, c.STATES)), np.empty((size, c.STATES, c.STATES))
     go_through(

@@ -14,6 +14,7 @@ from ramstill.diagnosis.pairs import ice_without_heat
 from ramstill.diagnosis.pairs import pairs as pairs_of
 from ramstill.diagnosis.priors import NO_FAULT, OUTSIDE_THE_CATALOGUE, suspects
 from ramstill.diagnosis.search import Tried, over_onsets, search
+from ramstill.diagnosis.second import better_of_both
 from ramstill.diagnosis.setting_up import set_up
 from ramstill.diagnosis.showing import evidence, showings
 from ramstill.diagnosis.stray import stray
@@ -54,6 +55,7 @@ def diagnose(
         if pairs:
             ice_without_heat(doing, wanted)
             pairs_of(doing, off.gained)
+        shown_on = better_of_both(doing, seen)
     weighed = [_weigh(bench, tried) for tried in doing.found.values()]
     logs = [one.log for one in weighed]
     logs += [np.log(NO_FAULT), np.log(OUTSIDE_THE_CATALOGUE) + off.log]
@@ -74,7 +76,7 @@ def diagnose(
         if one.names not in best or one.log > best[one.names].log:
             best[one.names] = one
     shown = showings(
-        bench,
+        shown_on,
         [
             (f.names, best[f.names].tried if f.names else None)
             for f in ranking
@@ -87,14 +89,14 @@ def diagnose(
         tuple(candidates),
         ranking,
         float(weights[-1]) / total,
-        alike(bench, ranking, shown),
+        alike(shown_on, ranking, shown),
         Situation(
             bool(bench.ref.airborne[-1] > 0.0),
             float(bench.ref.airspeed_m_s[-1]),
             float(bench.ref.altitude_m[-1]),
         ),
         (*recording.notes, *bench.ref.notes),
-        evidence(bench, seen, ranking, shown),
+        evidence(shown_on, seen, ranking, shown),
     )
 
 

@@ -6,7 +6,7 @@ the laws of the instruments are straight in between.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -128,6 +128,23 @@ def refer(airplane: Airplane, seen: Observed) -> Reference:
         fastest_m_s=fastest,
         gps_offset_m=offset,
         notes=tuple(notes),
+    )
+
+
+def carried(airplane: Airplane, ref: Reference, altitude: Array, airspeed: Array, step_s: float) -> Reference:
+    """The reference with another pressure altitude [m] and calibrated airspeed [m/s], (k,) each."""
+    altitude = _calm(np.clip(altitude, LOWEST + 100.0, HIGHEST - 1000.0), step_s)
+    fast = np.where(ref.airborne > 0.0, np.clip(airspeed, ref.slowest_m_s, 1.05 * ref.fastest_m_s), airspeed)
+    airspeed = _calm(np.maximum(fast, 0.0), step_s)
+    angle, slope = _angle(airplane, altitude, airspeed)
+    climb = np.gradient(altitude, ref.knots_s)
+    return replace(
+        ref,
+        altitude_m=altitude,
+        airspeed_m_s=airspeed,
+        climb_m_s=climb,
+        angle_rad=angle,
+        angle_slope=slope,
     )
 
 

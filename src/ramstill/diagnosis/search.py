@@ -75,6 +75,13 @@ class Searching:
         if trial.gained >= tried.best.gained:
             tried.best = trial
 
+    def improve(self, trial: Trial, by: float) -> None:
+        """Take in a trial along another flight, where it gains more than the one before; by: what the sound
+        airplane itself gains along that flight, which is not the trial's."""
+        tried = self.found[trial.suspects]
+        if trial.gained + by > tried.gained.get(trial.onsets_s, -np.inf):
+            self._put(replace(trial, gained=trial.gained + by))
+
     def gather(self, suspects: Iterable[Suspects], trials: Iterable[Trial]) -> list[Suspects]:
         """Put suspects together that showed the same in all of these trials; returns one of each kind."""
         keys: dict[Suspects, tuple[int, ...]] = {}

@@ -23,20 +23,20 @@ LEADING = 5  # findings that are drawn, beside no fault
 
 
 def showings(bench: Bench, best: Sequence[tuple[Names, Tried | None]]) -> list[Showing]:
-    """What each finding's best trial makes the instruments show; None: the sound airplane."""
-    found = []
-    for names, tried in best:
-        shown = None if tried is None else tried.best.shown
-        if tried is None or shown is None:
-            found.append(Showing(names, bench.sound_shown, bench.sound.each))
+    """What each finding's best trial makes the instruments show along the bench's flight; None: the sound
+    airplane."""
+    loud = [(names, tried) for names, tried in best if tried is not None and not tried.silent]
+    trials = bench.run([(tried.suspects, tried.best.onsets_s) for _, tried in loud])
+    found = {}
+    for (names, _), trial in zip(loud, trials, strict=True):
+        if trial.shown is None:
             continue
-        trial = tried.best
-        leader = bench.manners_of(trial.suspects)
-        first = bench.first_told(trial.suspects, trial.onsets_s, shown)
-        following = at_least_as_flown(bench.model, shown, leader.after(bench.model.step_s), first)
-        told = tell(bench.model, shown, following, bench.sound, first)
-        found.append(Showing(names, shown, told.each))
-    return found
+        following = bench.manners_of(trial.suspects).after(bench.model.step_s)
+        first = bench.first_told(trial.suspects, trial.onsets_s, trial.shown)
+        following = at_least_as_flown(bench.model, trial.shown, following, first)
+        told = tell(bench.model, trial.shown, following, bench.sound, first)
+        found[names] = Showing(names, trial.shown, told.each)
+    return [found.get(names, Showing(names, bench.sound_shown, bench.sound.each)) for names, _ in best]
 
 
 def evidence(bench: Bench, seen: Observed, ranking: Sequence[Finding], shown: Sequence[Showing]) -> Evidence:
