@@ -78,6 +78,7 @@ def test_what_leaves_nothing_to_see_is_said_to_be_like_no_fault(sound: Diagnosis
     assert ("lines-crossed",) not in like  # no half of it could hide
 
 
+@pytest.mark.full
 def test_the_answer_is_the_same_again_and_with_one_thread(record: Record, blocked: Diagnosis) -> None:
     faults = [{"name": "static-ports-blocked", "onset": f"{BLOCKED_S:g} s"}]
     again = diagnose(airplane.load("high-wing-tube"), record(faults), workers=1, progress=False)
@@ -91,7 +92,9 @@ def test_it_can_be_written_as_json(blocked: Diagnosis) -> None:
     assert written["ranking"][0]["faults"] == list(blocked.ranking[0].names)
 
 
-@pytest.mark.parametrize("only", ["ias", "altitude", "vertical speed"])
+@pytest.mark.parametrize(
+    "only", ["ias", *(pytest.param(name, marks=pytest.mark.full) for name in ("altitude", "vertical speed"))]
+)
 def test_one_instrument_is_enough_and_says_little_of_a_sound_airplane(
     sound_record: Recording, only: str
 ) -> None:
