@@ -326,9 +326,8 @@ def tell(
 ) -> Told:
     """Go through the readings: with `after`, from the knot `first` on, behind what that has said before.
 
-    keep: states and spreads, from `first` on; without `after` they always are.
-
-    Of `after`, states and spreads need hold the knot before `first` only.
+    Of `after`, states and spreads need hold the knot before `first` only. keep: states and spreads, from
+    `first` on; without `after` they always are.
     """
     from ramstill.diagnosis._filter import go_through
 

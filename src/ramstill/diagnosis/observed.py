@@ -99,7 +99,7 @@ def observe(recording: Recording, friction: Mapping[str, float] | None = None) -
         sd[quantity] = np.sqrt(noise / np.clip(n, 1.0, ALONE) + off**2 + (_fastest(mean, step) * SKEW_S) ** 2)
     north, east = np.ones(count), np.zeros(count)
     if ahead is not None:
-        north, east = (_filled(_means(part, place, count)[0]) for part in (np.cos(ahead), np.sin(ahead)))
+        north, east = (filled(_means(part, place, count)[0]) for part in (np.cos(ahead), np.sin(ahead)))
         size = np.maximum(np.hypot(north, east), 1e-9)
         north, east = north / size, east / size
     return Observed(knots, step, value, sd, north, east, ahead is not None)
@@ -111,7 +111,7 @@ def shifted(seen: Observed, by_s: Mapping[str, float]) -> Observed:
     for quantity, late in by_s.items():
         if quantity in value and late:
             read = value[quantity]
-            moved = np.interp(seen.knots_s + late, seen.knots_s, _filled(read), np.nan, np.nan)
+            moved = np.interp(seen.knots_s + late, seen.knots_s, filled(read), np.nan, np.nan)
             value[quantity] = np.where(np.isnan(read), np.nan, moved)
     return replace(seen, value=value)
 
@@ -152,21 +152,17 @@ def _noise(read: Array) -> float:
 
 def _slope(mean: Array, step: float) -> Array:
     """Rate of change (k,)."""
-    return np.asarray(np.gradient(_filled(mean), step)) if len(mean) > 1 else np.zeros(len(mean))
+    return np.asarray(np.gradient(filled(mean), step)) if len(mean) > 1 else np.zeros(len(mean))
 
 
 def _fastest(mean: Array, step: float) -> Array:
     """Rate of change (k,), the faster one of the two sides."""
-    filled = _filled(mean)
-    rate = np.abs(np.diff(filled)) / step
+    rate = np.abs(np.diff(filled(mean))) / step
     return np.asarray(np.maximum(np.append(rate, 0.0), np.insert(rate, 0, 0.0)))
 
 
-def _filled(mean: Array) -> Array:
+def filled(mean: Array) -> Array:
     """Straight lines across what is missing."""
     known = ~np.isnan(mean)
     where = np.arange(len(mean))
     return np.asarray(np.interp(where, where[known], mean[known])) if known.any() else np.zeros(len(mean))
-
-
-filled = _filled

@@ -210,8 +210,6 @@ def _airborne(seen: Observed, altitude: Array, airspeed: Array, slowest: float) 
     if seen.has("altitude"):
         high |= np.abs(np.gradient(filled(seen.value["altitude"]), seen.knots_s)) > 1.5
     flies = fast | high
-    if flies.any() and not fast[:3].any() and not seen.has("along"):
-        pass
     first, last = (int(np.argmax(flies)), len(flies) - int(np.argmax(flies[::-1]))) if flies.any() else (0, 0)
     inside = np.zeros(len(flies))
     inside[first:last] = 1.0  # between take-off and landing it does not stand

@@ -12,10 +12,11 @@ from dataclasses import replace
 import numpy as np
 
 from ramstill.diagnosis import _columns as c
-from ramstill.diagnosis.model import Told, at_least_as_flown, flat, model, shown_by, tell
+from ramstill.diagnosis.model import at_least_as_flown, model, tell
 from ramstill.diagnosis.observed import Observed
-from ramstill.diagnosis.reference import Reference, around, carried
+from ramstill.diagnosis.reference import carried
 from ramstill.diagnosis.search import Searching, Tried, closer
+from ramstill.diagnosis.setting_up import fly
 from ramstill.diagnosis.trials import Bench, Onsets, Trial
 
 LEADERS = 14  # suspects that are flown along the second flight
@@ -58,31 +59,22 @@ def _near(tried: Tried, step_s: float) -> list[Onsets]:
 
 def _along(bench: Bench, seen: Observed, leader: Trial) -> Bench:
     """The bench with the flight that a trial has for the reference."""
-    from ramstill.diagnosis.trials import TOLERANCE_PA
-    from ramstill.run import simulate_batch
-
-    assert leader.shown is not None
     states = _states(bench, leader)
-    ref: Reference = carried(bench.airplane, bench.ref, states[:, c.HEIGHT], states[:, c.SPEED], seen.step_s)
-    outside = around(bench.airplane, ref)
-    batch = simulate_batch(
-        bench.airplane,
-        outside,
-        [()],
-        output_hz=1.0 / seen.step_s,
-        tolerance_pa=TOLERANCE_PA,
-        pointers=bench.panel.pointers,
-        progress=False,
-    )
-    columns = {one.name: batch.values[0, :, i].astype(float) for i, one in enumerate(batch.channels)}
-    shown = shown_by(bench.panel, columns, ref, bench.sound_manners)
-    made = model(seen, ref, bench.panel, reference=flat(seen, ref))
+    ref = carried(bench.airplane, bench.ref, states[:, c.HEIGHT], states[:, c.SPEED], seen.step_s)
+    flown = fly(bench.airplane, bench.panel, seen, ref, bench.sound_manners)
+    made = model(seen, ref, bench.panel, reference=flown.reference)
     read = made.seen.copy()
     read[:, :, 1] = bench.model.seen[:, :, 1]
     made = replace(made, seen=read, noise=bench.model.noise, x=bench.model.x, p=bench.model.p)
-    told = tell(made, shown, bench.sound_manners.after(seen.step_s))
+    told = tell(made, flown.shown, bench.sound_manners.after(seen.step_s))
     return replace(
-        bench, model=made, ref=ref, outside=outside, sound=told, sound_shown=shown, known=dict(bench.known)
+        bench,
+        model=made,
+        ref=ref,
+        outside=flown.outside,
+        sound=told,
+        sound_shown=flown.shown,
+        known=dict(bench.known),
     )
 
 
@@ -92,5 +84,5 @@ def _states(bench: Bench, leader: Trial) -> np.ndarray:
     following = bench.manners_of(leader.suspects).after(bench.model.step_s)
     first = bench.first_told(leader.suspects, leader.onsets_s, leader.shown)
     following = at_least_as_flown(bench.model, leader.shown, following, first)
-    told: Told = tell(bench.model, leader.shown, following, bench.sound, first, keep=True)
+    told = tell(bench.model, leader.shown, following, bench.sound, first, keep=True)
     return np.concatenate([bench.sound.states[:first], told.states[first:]])

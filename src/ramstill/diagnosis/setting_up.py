@@ -56,7 +56,7 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
     ref = refer(plane, seen)
     sound = manners(plane, panel, *usual_flight(ref), [], workers)[0]
     following = sound.after(seen.step_s)
-    flown = _fly(plane, panel, seen, ref, sound)
+    flown = fly(plane, panel, seen, ref, sound)
 
     def likely(one: Observed, noise: Noise = USUAL) -> float:
         """How likely readings are with pointers that may stray, so that no fault spoils the answer."""
@@ -66,7 +66,7 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
     late = lateness(seen, likely)
     if late:
         seen = shifted(seen, late)
-        flown = _fly(plane, panel, seen, refer(plane, seen), sound)
+        flown = fly(plane, panel, seen, refer(plane, seen), sound)
     noise = USUAL
     for _ in range(2):
         ways = [replace(noise, climb=by) for by in UNSTEADY]
@@ -86,7 +86,8 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
     return Bench(plane, panel, best, flown.ref, flown.outside, told, flown.shown, sound, workers), seen
 
 
-def _fly(plane: Airplane, panel: Panel, seen: Observed, ref: Reference, sound: Manners) -> Flown:
+def fly(plane: Airplane, panel: Panel, seen: Observed, ref: Reference, sound: Manners) -> Flown:
+    """Fly the sound airplane, whose manners these are, along a reference flight."""
     from ramstill.run import simulate_batch
 
     outside = around(plane, ref)
