@@ -10,7 +10,9 @@ WIND_NORTH, WIND_EAST, GUST = 8, 9, 10
 GPS_OFFSET, GPS_STRETCH, PORT, RATE_ZERO, PITCH_ZERO, POWER_ZERO, COMPASS = 11, 12, 13, 14, 15, 16, 17
 OFF = 18  # three more: how far altimeter, airspeed and rate pointers wander off by themselves
 CABIN = 21  # error of the pressure coefficient of the cabin and the wing bay
-STATES = 22
+# Errors of scale, as shares: of airspeed and rate pointers, and of true over calibrated airspeed.
+AIRSPEED_SCALE, RATE_SCALE, TAS_SCALE = 22, 23, 24
+STATES = 25
 
 # Columns of the reference flight.
 (
@@ -70,5 +72,11 @@ MANNERS = 15
     OFF_LEFT_AIRSPEED,
     OFF_LEFT_RATE,
     SPEED_ROLLING,
-) = range(16)
-NOISE = 16
+    PITCH_LEFT,
+    PITCH_STEP,
+    POWER_LEFT,
+    POWER_STEP,
+    DOF,
+    T_CONSTANT,
+) = range(22)
+NOISE = 22

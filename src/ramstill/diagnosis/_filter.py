@@ -10,7 +10,7 @@ t, as in K. L. Lange, R. J. A. Little and J. M. G. Taylor, J. American Statistic
 Sources from memory.
 """
 
-from math import erfc, exp, lgamma, log, pi, sqrt
+from math import erfc, exp, log, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,7 @@ from ramstill.diagnosis._columns import (
     AIRSPEED,
     AIRSPEED_PER_PA,
     AIRSPEED_PITOT,
+    AIRSPEED_SCALE,
     AIRSPEED_STATIC,
     ALONG,
     ALTIMETER_STATIC,
@@ -35,6 +36,7 @@ from ramstill.diagnosis._columns import (
     CLIMB_REF,
     CLIMB_STEADY,
     COMPASS,
+    DOF,
     EAST,
     EXCESS_SLOPE,
     FASTEST,
@@ -54,14 +56,19 @@ from ramstill.diagnosis._columns import (
     OFF_LEFT_ALTITUDE,
     OFF_STEP_ALTITUDE,
     PITCH,
+    PITCH_LEFT,
+    PITCH_STEP,
     PITCH_ZERO,
     PORT,
+    POWER_LEFT,
+    POWER_STEP,
     POWER_ZERO,
     R_CABIN,
     R_LEFT,
     R_SHARE,
     RAM_SLOPE,
     RATE,
+    RATE_SCALE,
     RATE_ZERO,
     READINGS,
     RHO_G,
@@ -76,8 +83,10 @@ from ramstill.diagnosis._columns import (
     SPEED_STEADY,
     SPEEDING,
     SPEEDING_LEFT,
+    T_CONSTANT,
     TAS,
     TAS_RATIO,
+    TAS_SCALE,
     UNSURE,
     VERTICAL,
     WIND_EAST,
@@ -90,8 +99,6 @@ Array = NDArray[np.float64]
 Places = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
-DOF = 4.0  # of Student's t
-_T_CONSTANT = lgamma(0.5 * (DOF + 1.0)) - lgamma(0.5 * DOF) - 0.5 * log(DOF * pi)
 MISSING, NOT_MISSING, DEAD_BUT_READ = log(0.03), log(0.97), -10.0
 HARDLY = 20.0  # [m/s] slower than this an air-data computer may show nothing
 SLACK = 3.0  # [m/s] how sharply slower than the stall is refused
@@ -145,6 +152,12 @@ def _move(
         at[0], share[0] = OFF + i, noise[OFF_LEFT_ALTITUDE + i]
         _combine(p, x, OFF + i, at, share, 1, old)
         p[OFF + i, OFF + i] += noise[OFF_STEP_ALTITUDE + i] ** 2
+    at[0], share[0] = PITCH_ZERO, noise[PITCH_LEFT]
+    _combine(p, x, PITCH_ZERO, at, share, 1, old)
+    p[PITCH_ZERO, PITCH_ZERO] += noise[PITCH_STEP] ** 2
+    at[0], share[0] = POWER_ZERO, noise[POWER_LEFT]
+    _combine(p, x, POWER_ZERO, at, share, 1, old)
+    p[POWER_ZERO, POWER_ZERO] += noise[POWER_STEP] ** 2
     q = (noise[CLIMB_CHANGING] if changing else noise[CLIMB_STEADY]) ** 2
     p[HEIGHT, HEIGHT] += q * dt**3 / 3.0
     p[HEIGHT, CLIMB] += q * dt**2 / 2.0
@@ -183,7 +196,15 @@ def _move(
 
 @outer_jit
 def _take(
-    x: Array, p: Array, at: Places, share: Array, count: int, miss: float, variance: float, h: Array
+    x: Array,
+    p: Array,
+    at: Places,
+    share: Array,
+    count: int,
+    miss: float,
+    variance: float,
+    noise: Array,
+    h: Array,
 ) -> float:
     """Take one reading in, which is `miss` off what was expected; return the log of how likely that was."""
     n = len(x)
@@ -197,8 +218,9 @@ def _take(
     for c in range(count):
         s += share[c] * h[at[c]]
     far = miss * miss / s
-    told = _T_CONSTANT - 0.5 * log(s) - 0.5 * (DOF + 1.0) * log(1.0 + far / DOF)
-    weight = (DOF + 1.0) / (DOF + far)
+    dof = noise[DOF]
+    told = noise[T_CONSTANT] - 0.5 * log(s) - 0.5 * (dof + 1.0) * log(1.0 + far / dof)
+    weight = (dof + 1.0) / (dof + far)
     if weight < 1.0:
         s += variance * (1.0 / weight - 1.0)
     for i in range(n):
@@ -218,6 +240,7 @@ def _look(
     shown: Array,
     seen: Array,
     present: Flags,
+    noise: Array,
     at: Places,
     share: Array,
     h: Array,
@@ -249,16 +272,20 @@ def _look(
             at[0], share[0] = AIRSPEED_PITOT, shown[AIRSPEED_PER_PA]
             at[1], share[1] = AIRSPEED_STATIC, -shown[AIRSPEED_PER_PA]
             at[2], share[2] = OFF + 1, 1.0
-            expected = shown[SHOWN_AIRSPEED]
+            at[3], share[3] = AIRSPEED_SCALE, shown[SHOWN_AIRSPEED]
+            count, expected = 4, shown[SHOWN_AIRSPEED]
         elif i == VERTICAL:
             at[0], share[0] = RATE, 1.0
             at[1], share[1] = RATE_ZERO, 1.0
             at[2], share[2] = OFF + 2, 1.0
-            expected = shown[SHOWN_RATE]
+            at[3], share[3] = RATE_SCALE, shown[SHOWN_RATE]
+            count, expected = 4, shown[SHOWN_RATE]
         elif i == ALONG:
             at[0], share[0] = SPEED, ref[TAS_RATIO]
             at[1], share[1] = WIND_NORTH, ref[NORTH]
             at[2], share[2] = WIND_EAST, ref[EAST]
+            at[3], share[3] = TAS_SCALE, ref[TAS]
+            count = 4
         elif i == ACROSS:
             at[0], share[0] = WIND_NORTH, -ref[EAST]
             at[1], share[1] = WIND_EAST, ref[NORTH]
@@ -281,15 +308,17 @@ def _look(
             count, expected = 4, ref[EXCESS_SLOPE] * ref[SPEED_REF]
         for c in range(count):
             expected += share[c] * x[at[c]]
-        told += _take(x, p, at, share, count, value - expected, variance, h)
+        told += _take(x, p, at, share, count, value - expected, variance, noise, h)
     if ref[SLOWEST] > 0.0:
-        told += _bounded(x, p, ref[SLOWEST], 1.0, at, share, h)
-        told += _bounded(x, p, ref[FASTEST], -1.0, at, share, h)
+        told += _bounded(x, p, ref[SLOWEST], 1.0, noise, at, share, h)
+        told += _bounded(x, p, ref[FASTEST], -1.0, noise, at, share, h)
     return told
 
 
 @outer_jit
-def _bounded(x: Array, p: Array, bound: float, sign: float, at: Places, share: Array, h: Array) -> float:
+def _bounded(
+    x: Array, p: Array, bound: float, sign: float, noise: Array, at: Places, share: Array, h: Array
+) -> float:
     """An airplane in the air is neither much slower than its stall nor much faster than it may be."""
     inside = sign * (x[SPEED] - bound) / sqrt(p[SPEED, SPEED] + SLACK**2)
     if inside > 2.5:
@@ -297,7 +326,7 @@ def _bounded(x: Array, p: Array, bound: float, sign: float, at: Places, share: A
     told = log(0.5 * erfc(-max(inside, -6.0) / sqrt(2.0)))
     if inside < 0.0:
         at[0], share[0] = SPEED, 1.0
-        _take(x, p, at, share, 1, bound - x[SPEED], (2.0 * SLACK) ** 2, h)
+        _take(x, p, at, share, 1, bound - x[SPEED], (2.0 * SLACK) ** 2, noise, h)
     return told
 
 
@@ -342,8 +371,8 @@ def go_through(
             _copy(x, p, xb, pb)
             _move(x, p, reference[k], manners, noise, False, at, share, old)
             _move(xb, pb, reference[k], manners, noise, True, at, share, old)
-            steady = _look(x, p, reference[k], shown[k], seen[k], present, at, share, old)
-            changed = _look(xb, pb, reference[k], shown[k], seen[k], present, at, share, old)
+            steady = _look(x, p, reference[k], shown[k], seen[k], present, noise, at, share, old)
+            changed = _look(xb, pb, reference[k], shown[k], seen[k], present, noise, at, share, old)
             steady += log(1.0 - noise[CHANGING])
             changed += log(noise[CHANGING])
             top = max(steady, changed)
@@ -358,6 +387,6 @@ def go_through(
             for i in range(n):
                 x[i] = a * x[i] + b * xb[i]
         else:
-            told[0] = _look(x, p, reference[0], shown[0], seen[0], present, at, share, old)
+            told[0] = _look(x, p, reference[0], shown[0], seen[0], present, noise, at, share, old)
         if keep:
             _copy(x, p, states[k], spreads[k])

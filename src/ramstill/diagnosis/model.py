@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from math import lgamma, log, pi
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,15 +31,19 @@ READ = (
     "pitch",
     "power",
 )
+POINTERS = READ[:3]
 
 # What is known of a flight before it is looked at, one standard deviation [SI]. Assumed.
 UNKNOWN_HEIGHT, UNKNOWN_CLIMB, UNKNOWN_SPEED = 300.0, 5.0, 20.0
 WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, CABIN_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.025, 0.025, 0.15
 RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD = 0.25, np.radians(2.5), 1.5
+AIRSPEED_SCALE_SD, RATE_SCALE_SD, TAS_SCALE_SD = 0.006, 0.05, 0.012
+# How pitch and what power leaves wander off, and over what time [s]: weight, balance, rising air.
+PITCH_WANDER, POWER_WANDER = (np.radians(0.7), 60.0), (1.0, 120.0)
 ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitude
 # A variometer on a total-energy probe shows part of a change of speed, of gusts too [m/s].
 ENERGY_SHARE, ENERGY_SD = 0.5, 0.5
-POWER_SD = 1.5  # of the rate of climb that power is said to leave [m/s]
+POWER_SD = 0.7  # of the rate of climb that power is said to leave [m/s]
 # The flight: root of the power of white noise in its climb [m/s / sqrt s] and in its speeding up
 # [m/s2 / sqrt s], where it is steady, where it is being changed, and rolling on the ground; how often it is
 # being changed, each second.
@@ -46,9 +51,9 @@ CLIMB_STEADY, CLIMB_CHANGED, SPEED_STEADY, SPEED_CHANGED, SPEED_ROLLING = 0.12, 
 CHANGED_EACH_S, SPEEDING_S = 0.01, 12.0
 GUST_SD, GUST_S = 0.8, 20.0
 # Random walks of the wind and of GPS over pressure altitude, per root second and per root metre climbed.
-WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.1, 0.15, 0.5
+WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.06, 0.08, 0.2
 # How far altimeter, airspeed and rate pointers wander off by themselves [SI], and over what time [s].
-WANDER = ((5.0, 600.0), (0.5, 600.0), (0.25, 300.0))
+WANDER = ((3.0, 1200.0), (0.3, 1200.0), (0.15, 1200.0))
 # What a fault changes is known to this share of itself, but for the most to this [SI]: lines, holes, cabins
 # are not quite as the airplane's file says. Part of that comes and goes, part lasts.
 UNSURE_SHARE, MOST_UNSURE = 0.02, np.array([3.0, 0.4, 0.3])
@@ -94,13 +99,18 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Noise:
-    """How unsteady climb and speed are, and where they are being changed, how strong gusts, how far readings
-    scatter by quantity: each beside what is usual."""
+    """How rough a recording is, each beside what is usual: how unsteady climb and speed are, and where they are
+    being changed, how strong gusts, how far wind and GPS altitude wander, how far pointers do and how far
+    readings scatter by quantity; tails: degrees of freedom of Student's t for the scatter."""
 
     climb: float = 1.0
     speed: float = 1.0
     changed: float = 1.0
     gusts: float = 1.0
+    wind: float = 1.0
+    gps: float = 1.0
+    tails: float = 8.0
+    wander: Mapping[str, float] = field(default_factory=dict)
     scatter: Mapping[str, float] = field(default_factory=dict)
 
 
@@ -108,7 +118,9 @@ def model(
     seen: Observed, ref: Reference, panel: Panel, noise: Noise = Noise(), reference: Array | None = None
 ) -> Model:
     """The arrays of one recording. reference (k, REFERENCE): `flat`, if that is known already."""
-    reference = flat(seen, ref) if reference is None else reference
+    reference = flat(seen, ref) if reference is None else reference.copy()
+    reference[:, c.WIND_STEP] *= noise.wind
+    reference[:, c.GPS_STEP] *= noise.gps
     tas = reference[:, c.TAS]
     readings = np.full((len(seen.knots_s), c.READINGS, 2), np.nan)
     for i, quantity in enumerate(READ):
@@ -183,8 +195,19 @@ def _noise(seen: Observed, how: Noise, friction: Mapping[str, float]) -> Array:
     noise[c.CHANGING] = 1.0 - np.exp(-step * CHANGED_EACH_S)
     noise[c.SPEEDING_LEFT] = np.exp(-step / SPEEDING_S)
     noise[c.GUST_SD], noise[c.GUST_LEFT] = how.gusts * GUST_SD, np.exp(-step / GUST_S)
-    hanging = (friction.get(quantity, 0.0) for quantity in ("altitude", "ias", "vertical speed"))
-    return _wandering(noise, *(1.0 + back / size for back, (size, _) in zip(hanging, WANDER, strict=True)))
+    noise[c.DOF] = dof = how.tails
+    noise[c.T_CONSTANT] = lgamma(0.5 * (dof + 1.0)) - lgamma(0.5 * dof) - 0.5 * log(dof * pi)
+    for (size, over), left_at, step_at in (
+        (PITCH_WANDER, c.PITCH_LEFT, c.PITCH_STEP),
+        (POWER_WANDER, c.POWER_LEFT, c.POWER_STEP),
+    ):
+        left = np.exp(-step / over)
+        noise[left_at], noise[step_at] = left, size * np.sqrt(1.0 - left**2)
+    shares = (
+        how.wander.get(quantity, 1.0) + friction.get(quantity, 0.0) / size
+        for quantity, (size, _) in zip(POINTERS, WANDER, strict=True)
+    )
+    return _wandering(noise, *shares)
 
 
 def _wandering(noise: Array, *shares: float) -> Array:
@@ -208,6 +231,7 @@ def _start(first: Array, ref: Reference) -> tuple[Array, Array]:
     sd[c.GPS_OFFSET], sd[c.GPS_STRETCH], sd[c.PORT] = GPS_SD, STRETCH_SD, PORT_SD
     sd[c.RATE_ZERO], sd[c.PITCH_ZERO], sd[c.POWER_ZERO] = RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD
     sd[c.COMPASS], sd[c.CABIN] = COMPASS_SD, CABIN_SD
+    sd[c.AIRSPEED_SCALE], sd[c.RATE_SCALE], sd[c.TAS_SCALE] = AIRSPEED_SCALE_SD, RATE_SCALE_SD, TAS_SCALE_SD
     return x, np.diag(sd**2)
 
 

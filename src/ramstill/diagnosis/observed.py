@@ -31,7 +31,7 @@ OFF_BY = {
     "across": 1.0 * units.KT,
     "pitch": np.radians(1.0),
 }
-OFF_SHARE = {"vertical speed": 0.08, "ias": 0.01}  # and by this share of itself
+OFF_SHARE = {"vertical speed": 0.03, "ias": 0.003}  # and by this share of itself
 
 
 @dataclass(frozen=True, slots=True)

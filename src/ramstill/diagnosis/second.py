@@ -62,10 +62,10 @@ def _along(bench: Bench, seen: Observed, leader: Trial) -> Bench:
     states = _states(bench, leader)
     ref = carried(bench.airplane, bench.ref, states[:, c.HEIGHT], states[:, c.SPEED], seen.step_s)
     flown = fly(bench.airplane, bench.panel, seen, ref, bench.sound_manners)
-    made = model(seen, ref, bench.panel, reference=flown.reference)
+    made = model(seen, ref, bench.panel, bench.rough, flown.reference)
     read = made.seen.copy()
     read[:, :, 1] = bench.model.seen[:, :, 1]
-    made = replace(made, seen=read, noise=bench.model.noise, x=bench.model.x, p=bench.model.p)
+    made = replace(made, seen=read, x=bench.model.x, p=bench.model.p)
     told = tell(made, flown.shown, bench.sound_manners.after(seen.step_s))
     return replace(
         bench,

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import READ, Model, Noise, Told, flat, model, off_for_no_reason, shown_by, tell
+from ramstill.diagnosis.model import POINTERS, READ, Model, Noise, Told, flat, model, shown_by, tell
 from ramstill.diagnosis.observed import Observed, observe, shifted
 from ramstill.diagnosis.panel import Panel, finely, panel_of
 from ramstill.diagnosis.reference import Reference, around, refer
@@ -22,17 +22,25 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Surroundings
 
 Array = NDArray[np.float64]
-# What is tried: how unsteady a flight is, how gusty, how far readings scatter, each beside what is usual.
-UNSTEADY = (0.1, 0.3, 1.0, 3.0, 8.0, 20.0)
-CHANGED = (1.0, 2.5)
-GUSTS = (0.05, 0.2, 0.6, 1.5)
-SCATTER = (0.5, 0.7, 1.0, 1.6, 2.5)
-LOOSE = (4.0, 4.0, 4.0)  # how far pointers may stray while flight and readings are looked at
+# What is tried of each kind of roughness, beside what is usual, and finer steps after that.
+ROUGH = {
+    "climb": (0.1, 0.3, 1.0, 3.0, 8.0, 20.0),
+    "speed": (0.1, 0.3, 1.0, 3.0, 8.0, 20.0),
+    "changed": (1.0, 2.5),
+    "gusts": (0.05, 0.2, 0.6, 1.5),
+    "wind": (0.3, 1.0, 3.0),
+    "gps": (0.3, 1.0, 3.0),
+    "tails": (4.0, 8.0),
+}
+SCATTER, WANDERING = (0.5, 1.0, 2.0), (0.5, 1.0, 2.0, 4.0, 16.0)
+STEPS = (1.7, 1.25)
+# Pointers that wander more than this have a fault, and are not to hide it.
+MOST_WANDERING = 3.0
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
 LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
 BETTER = 3.0  # log of the odds by which a column has to be likelier to be taken as late
-USUAL = Noise()
+LOOSE = Noise(wander=dict.fromkeys(POINTERS, 4.0))  # until that is known
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,32 +66,19 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
     following = sound.after(seen.step_s)
     flown = fly(plane, panel, seen, ref, sound)
 
-    def likely(one: Observed, noise: Noise = USUAL) -> float:
-        """How likely readings are with pointers that may stray, so that no fault spoils the answer."""
-        loose = off_for_no_reason(model(one, flown.ref, panel, noise, flown.reference), LOOSE)
-        return _trusted(tell(loose, flown.shown, following))
+    def likely(one: Observed, noise: Noise = LOOSE) -> float:
+        """How likely readings are but for the few knots that are the least likely."""
+        told = tell(model(one, flown.ref, panel, noise, flown.reference), flown.shown, following)
+        return float(np.sort(told.each)[len(told.each) // 50 :].sum())
 
     late = lateness(seen, likely)
     if late:
         seen = shifted(seen, late)
         flown = fly(plane, panel, seen, refer(plane, seen), sound)
-    noise = USUAL
-    for _ in range(2):
-        ways = [replace(noise, climb=by) for by in UNSTEADY]
-        noise = max(ways, key=lambda one: likely(seen, one))
-        ways = [replace(noise, speed=by) for by in UNSTEADY]
-        noise = max(ways, key=lambda one: likely(seen, one))
-        ways = [replace(noise, changed=by) for by in CHANGED]
-        noise = max(ways, key=lambda one: likely(seen, one))
-        ways = [replace(noise, gusts=by) for by in GUSTS]
-        noise = max(ways, key=lambda one: likely(seen, one))
-        for quantity in READ:
-            if seen.has(quantity):
-                ways = [replace(noise, scatter={**noise.scatter, quantity: by}) for by in SCATTER]
-                noise = max(ways, key=lambda one: likely(seen, one))
+    noise = roughness(seen, likely)
     best: Model = model(seen, flown.ref, panel, noise, flown.reference)
     told = tell(best, flown.shown, following)
-    return Bench(plane, panel, best, flown.ref, flown.outside, told, flown.shown, sound, workers), seen
+    return Bench(plane, panel, best, noise, flown.ref, flown.outside, told, flown.shown, sound, workers), seen
 
 
 def fly(plane: Airplane, panel: Panel, seen: Observed, ref: Reference, sound: Manners) -> Flown:
@@ -104,9 +99,37 @@ def fly(plane: Airplane, panel: Panel, seen: Observed, ref: Reference, sound: Ma
     return Flown(ref, outside, shown_by(panel, columns, ref, sound), flat(seen, ref))
 
 
-def _trusted(told: Told) -> float:
-    """Log likelihood but for the few knots that are the least likely."""
-    return float(np.sort(told.each)[len(told.each) // 50 :].sum())
+def roughness(seen: Observed, likely: Callable[[Observed, Noise], float]) -> Noise:
+    """How rough a recording is: what makes it the likeliest, with pointers that may wander as they like, so
+    that no fault spoils the answer."""
+    tried: dict[tuple[str, str], tuple[float, ...]] = {}
+    tried |= {("wander", q): WANDERING for q in POINTERS if seen.has(q)}
+    tried |= {(kind, ""): sizes for kind, sizes in ROUGH.items()}
+    tried |= {("scatter", q): SCATTER for q in READ if seen.has(q)}
+    noise = Noise()
+    best = likely(seen, noise)
+    for step in (None, None, *STEPS):
+        for key, sizes in tried.items():
+            now = _size(noise, key)
+            if key[0] == "tails" and step:
+                continue
+            for size in (now / step, now * step) if step else sizes:
+                other = _resized(noise, key, size)
+                found = likely(seen, other)
+                if found > best:
+                    noise, best = other, found
+    return replace(noise, wander={q: min(by, MOST_WANDERING) for q, by in noise.wander.items()})
+
+
+def _size(noise: Noise, key: tuple[str, str]) -> float:
+    kind, quantity = key
+    found = getattr(noise, kind)
+    return float(found.get(quantity, 1.0) if quantity else found)
+
+
+def _resized(noise: Noise, key: tuple[str, str], size: float) -> Noise:
+    kind, quantity = key
+    return replace(noise, **{kind: {**getattr(noise, kind), quantity: size} if quantity else size})
 
 
 def lateness(seen: Observed, likely: Callable[[Observed], float]) -> dict[str, float]:

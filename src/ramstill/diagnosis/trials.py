@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ramstill.diagnosis import _columns as c
 from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import Model, Told, at_least_as_flown, shown_by, tell
+from ramstill.diagnosis.model import Model, Noise, Told, at_least_as_flown, shown_by, tell
 from ramstill.diagnosis.priors import ICE
 
 if TYPE_CHECKING:
@@ -57,6 +57,7 @@ class Bench:
     airplane: Airplane
     panel: Panel
     model: Model
+    rough: Noise
     ref: Reference
     outside: Surroundings
     sound: Told
