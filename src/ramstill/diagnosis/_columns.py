@@ -12,7 +12,8 @@ OFF = 18  # three more: how far altimeter, airspeed and rate pointers wander off
 CABIN = 21  # error of the pressure coefficient of the cabin and the wing bay
 # Errors of scale, as shares: of airspeed and rate pointers, and of true over calibrated airspeed.
 AIRSPEED_SCALE, RATE_SCALE, TAS_SCALE = 22, 23, 24
-STATES = 25
+QUICK = 25  # three more: what of these pointers' errors comes and goes within seconds
+STATES = 28
 
 # Columns of the reference flight.
 (
@@ -78,5 +79,9 @@ MANNERS = 15
     POWER_STEP,
     DOF,
     T_CONSTANT,
-) = range(22)
-NOISE = 22
+    QUICK_LEFT,
+    QUICK_STEP_ALTITUDE,
+    QUICK_STEP_AIRSPEED,
+    QUICK_STEP_RATE,
+) = range(26)
+NOISE = 26

@@ -63,6 +63,9 @@ from ramstill.diagnosis._columns import (
     POWER_LEFT,
     POWER_STEP,
     POWER_ZERO,
+    QUICK,
+    QUICK_LEFT,
+    QUICK_STEP_ALTITUDE,
     R_CABIN,
     R_LEFT,
     R_SHARE,
@@ -152,6 +155,9 @@ def _move(
         at[0], share[0] = OFF + i, noise[OFF_LEFT_ALTITUDE + i]
         _combine(p, x, OFF + i, at, share, 1, old)
         p[OFF + i, OFF + i] += noise[OFF_STEP_ALTITUDE + i] ** 2
+        at[0], share[0] = QUICK + i, noise[QUICK_LEFT]
+        _combine(p, x, QUICK + i, at, share, 1, old)
+        p[QUICK + i, QUICK + i] += noise[QUICK_STEP_ALTITUDE + i] ** 2
     at[0], share[0] = PITCH_ZERO, noise[PITCH_LEFT]
     _combine(p, x, PITCH_ZERO, at, share, 1, old)
     p[PITCH_ZERO, PITCH_ZERO] += noise[PITCH_STEP] ** 2
@@ -267,19 +273,22 @@ def _look(
         if i == ALTITUDE:
             at[0], share[0] = ALTIMETER_STATIC, shown[ALTITUDE_PER_PA]
             at[1], share[1] = OFF, 1.0
-            count, expected = 2, shown[SHOWN_ALTITUDE]
+            at[2], share[2] = QUICK, 1.0
+            expected = shown[SHOWN_ALTITUDE]
         elif i == AIRSPEED:
             at[0], share[0] = AIRSPEED_PITOT, shown[AIRSPEED_PER_PA]
             at[1], share[1] = AIRSPEED_STATIC, -shown[AIRSPEED_PER_PA]
             at[2], share[2] = OFF + 1, 1.0
             at[3], share[3] = AIRSPEED_SCALE, shown[SHOWN_AIRSPEED]
-            count, expected = 4, shown[SHOWN_AIRSPEED]
+            at[4], share[4] = QUICK + 1, 1.0
+            count, expected = 5, shown[SHOWN_AIRSPEED]
         elif i == VERTICAL:
             at[0], share[0] = RATE, 1.0
             at[1], share[1] = RATE_ZERO, 1.0
             at[2], share[2] = OFF + 2, 1.0
             at[3], share[3] = RATE_SCALE, shown[SHOWN_RATE]
-            count, expected = 4, shown[SHOWN_RATE]
+            at[4], share[4] = QUICK + 2, 1.0
+            count, expected = 5, shown[SHOWN_RATE]
         elif i == ALONG:
             at[0], share[0] = SPEED, ref[TAS_RATIO]
             at[1], share[1] = WIND_NORTH, ref[NORTH]

@@ -54,6 +54,7 @@ GUST_SD, GUST_S = 0.8, 20.0
 WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.06, 0.08, 0.2
 # How far altimeter, airspeed and rate pointers wander off by themselves [SI], and over what time [s].
 WANDER = ((3.0, 1200.0), (0.3, 1200.0), (0.15, 1200.0))
+QUICK_S = 15.0  # [s] and as far within so many seconds
 # What a fault changes is known to this share of itself, but for the most to this [SI]: lines, holes, cabins
 # are not quite as the airplane's file says. Part of that comes and goes, part lasts.
 UNSURE_SHARE, MOST_UNSURE = 0.02, np.array([3.0, 0.4, 0.3])
@@ -99,9 +100,10 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Noise:
-    """How rough a recording is, each beside what is usual: how unsteady climb and speed are, and where they are
-    being changed, how strong gusts, how far wind and GPS altitude wander, how far pointers do and how far
-    readings scatter by quantity; tails: degrees of freedom of Student's t for the scatter."""
+    """How rough a recording is, each beside what is usual: how unsteady climb and speed are, and where they
+    are being changed, how strong gusts, how far wind and GPS altitude wander, how far pointers do, slowly and
+    within seconds, and how far readings scatter by quantity; tails: degrees of freedom of Student's t for the
+    scatter."""
 
     climb: float = 1.0
     speed: float = 1.0
@@ -111,6 +113,7 @@ class Noise:
     gps: float = 1.0
     tails: float = 8.0
     wander: Mapping[str, float] = field(default_factory=dict)
+    quick: Mapping[str, float] = field(default_factory=dict)
     scatter: Mapping[str, float] = field(default_factory=dict)
 
 
@@ -203,6 +206,9 @@ def _noise(seen: Observed, how: Noise, friction: Mapping[str, float]) -> Array:
     ):
         left = np.exp(-step / over)
         noise[left_at], noise[step_at] = left, size * np.sqrt(1.0 - left**2)
+    noise[c.QUICK_LEFT] = left = np.exp(-step / QUICK_S)
+    for i, (quantity, (size, _)) in enumerate(zip(POINTERS, WANDER, strict=True)):
+        noise[c.QUICK_STEP_ALTITUDE + i] = how.quick.get(quantity, 1.0) * size * np.sqrt(1.0 - left**2)
     shares = (
         how.wander.get(quantity, 1.0) + friction.get(quantity, 0.0) / size
         for quantity, (size, _) in zip(POINTERS, WANDER, strict=True)
@@ -225,7 +231,7 @@ def _start(first: Array, ref: Reference) -> tuple[Array, Array]:
     x[c.HEIGHT], x[c.CLIMB], x[c.SPEED] = first[c.HEIGHT_REF], first[c.CLIMB_REF], first[c.SPEED_REF]
     x[c.GPS_OFFSET] = ref.gps_offset_m
     sd = np.zeros(c.STATES)
-    sd[c.OFF : c.OFF + 3] = [size for size, _ in WANDER]
+    sd[c.OFF : c.OFF + 3] = sd[c.QUICK : c.QUICK + 3] = [size for size, _ in WANDER]
     sd[c.HEIGHT], sd[c.CLIMB], sd[c.SPEED], sd[c.SPEEDING] = UNKNOWN_HEIGHT, UNKNOWN_CLIMB, UNKNOWN_SPEED, 0.3
     sd[c.WIND_NORTH], sd[c.WIND_EAST], sd[c.GUST] = WIND_SD, WIND_SD, GUST_SD
     sd[c.GPS_OFFSET], sd[c.GPS_STRETCH], sd[c.PORT] = GPS_SD, STRETCH_SD, PORT_SD

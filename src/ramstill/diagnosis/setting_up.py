@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.diagnosis.manners import Manners, manners
-from ramstill.diagnosis.model import POINTERS, READ, Model, Noise, Told, flat, model, shown_by, tell
+from ramstill.diagnosis.model import POINTERS, READ, Model, Noise, flat, model, shown_by, tell
 from ramstill.diagnosis.observed import Observed, observe, shifted
 from ramstill.diagnosis.panel import Panel, finely, panel_of
 from ramstill.diagnosis.reference import Reference, around, refer
@@ -33,9 +33,10 @@ ROUGH = {
     "tails": (4.0, 8.0),
 }
 SCATTER, WANDERING = (0.5, 1.0, 2.0), (0.5, 1.0, 2.0, 4.0, 16.0)
+QUICK = (0.3, 1.0, 3.0)
 STEPS = (1.7, 1.25)
 # Pointers that wander more than this have a fault, and are not to hide it.
-MOST_WANDERING = 3.0
+MOST_WANDERING = 4.0
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
 LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
@@ -103,10 +104,11 @@ def roughness(seen: Observed, likely: Callable[[Observed, Noise], float]) -> Noi
     """How rough a recording is: what makes it the likeliest, with pointers that may wander as they like, so
     that no fault spoils the answer."""
     tried: dict[tuple[str, str], tuple[float, ...]] = {}
-    tried |= {("wander", q): WANDERING for q in POINTERS if seen.has(q)}
     tried |= {(kind, ""): sizes for kind, sizes in ROUGH.items()}
     tried |= {("scatter", q): SCATTER for q in READ if seen.has(q)}
-    noise = Noise()
+    tried |= {("quick", q): QUICK for q in POINTERS if seen.has(q)}
+    tried |= {("wander", q): WANDERING for q in POINTERS if seen.has(q)}
+    noise = LOOSE
     best = likely(seen, noise)
     for step in (None, None, *STEPS):
         for key, sizes in tried.items():
@@ -129,7 +131,8 @@ def _size(noise: Noise, key: tuple[str, str]) -> float:
 
 def _resized(noise: Noise, key: tuple[str, str], size: float) -> Noise:
     kind, quantity = key
-    return replace(noise, **{kind: {**getattr(noise, kind), quantity: size} if quantity else size})
+    other: Any = {**getattr(noise, kind), quantity: size} if quantity else size
+    return replace(noise, **{kind: other})
 
 
 def lateness(seen: Observed, likely: Callable[[Observed], float]) -> dict[str, float]:
