@@ -85,3 +85,5 @@ MANNERS = 15
     QUICK_STEP_RATE,
 ) = range(26)
 NOISE = 26
+
+SLOWEST_FELT = 12.0  # [m/s]: slower, a pressure says little of the airspeed

@@ -69,7 +69,6 @@ from ramstill.diagnosis._columns import (
     R_CABIN,
     R_LEFT,
     R_SHARE,
-    RAM_SLOPE,
     RATE,
     RATE_SCALE,
     RATE_ZERO,
@@ -79,6 +78,7 @@ from ramstill.diagnosis._columns import (
     SHOWN_ALTITUDE,
     SHOWN_RATE,
     SLOWEST,
+    SLOWEST_FELT,
     SPEED,
     SPEED_CHANGING,
     SPEED_REF,
@@ -96,6 +96,7 @@ from ramstill.diagnosis._columns import (
     WIND_NORTH,
     WIND_STEP,
 )
+from ramstill.instruments._laws import airspeed, impact_pressure, impact_pressure_slope
 from ramstill.pneumatics._compiled import entry_jit, outer_jit
 
 Array = NDArray[np.float64]
@@ -104,6 +105,7 @@ Flags = NDArray[np.bool_]
 
 MISSING, NOT_MISSING, DEAD_BUT_READ = log(0.03), log(0.97), -10.0
 HARDLY = 20.0  # [m/s] slower than this an air-data computer may show nothing
+FASTEST_FELT = 300.0  # [m/s], so that the law for subsonic air holds
 SLACK = 3.0  # [m/s] how sharply slower than the stall is refused
 
 
@@ -180,19 +182,23 @@ def _move(
     p[WIND_NORTH, WIND_NORTH] += ref[WIND_STEP] ** 2
     p[WIND_EAST, WIND_EAST] += ref[WIND_STEP] ** 2
     p[GPS_OFFSET, GPS_OFFSET] += ref[GPS_STEP] ** 2
+    # impact pressure is no straight line over airspeed: slope and value where the airplane is taken to be
+    flown = min(max(x[SPEED] + x[GUST], SLOWEST_FELT), FASTEST_FELT)
+    slope = impact_pressure_slope(flown)
+    beyond = impact_pressure(flown) - impact_pressure(max(ref[SPEED_REF], SLOWEST_FELT)) - slope * flown
     for i in range(3):
         static, impact, left = man[3 * i], man[3 * i + 1], man[3 * i + 2]
         row = ALTIMETER_STATIC + i
         new = 1.0 - left
         at[0], share[0] = row, left
         at[1], share[1] = HEIGHT, -new * static * ref[RHO_G]
-        at[2], share[2] = SPEED, new * impact * ref[RAM_SLOPE]
+        at[2], share[2] = SPEED, new * impact * slope
         # a port's own error reaches every static side alike, and no inlet
         at[3], share[3] = PORT, new * (static - (1.0 if i == 2 else 0.0)) * ref[IMPACT]
-        at[4], share[4] = GUST, new * impact * ref[RAM_SLOPE]
+        at[4], share[4] = GUST, new * impact * slope
         at[5], share[5] = CABIN, new * man[A_CABIN + i] * ref[IMPACT]
         _combine(p, x, row, at, share, 6, old)
-        x[row] += new * static * ref[RHO_G] * ref[HEIGHT_REF] - new * impact * ref[RAM_SLOPE] * ref[SPEED_REF]
+        x[row] += new * static * ref[RHO_G] * ref[HEIGHT_REF] + new * impact * beyond
     at[0], share[0] = RATE, man[R_LEFT]
     at[1], share[1] = CLIMB, (1.0 - man[R_LEFT]) * man[R_SHARE]
     at[2], share[2] = CABIN, (1.0 - man[R_LEFT]) * man[R_CABIN] * ref[IMPACT]
@@ -276,12 +282,21 @@ def _look(
             at[2], share[2] = QUICK, 1.0
             expected = shown[SHOWN_ALTITUDE]
         elif i == AIRSPEED:
-            at[0], share[0] = AIRSPEED_PITOT, shown[AIRSPEED_PER_PA]
-            at[1], share[1] = AIRSPEED_STATIC, -shown[AIRSPEED_PER_PA]
+            per_pa = shown[AIRSPEED_PER_PA]
+            expected = shown[SHOWN_AIRSPEED]
+            if per_pa > 0.0:  # nor is airspeed over pressure
+                told_there = max(expected, SLOWEST_FELT)
+                heard = per_pa * impact_pressure_slope(told_there)  # by the pointer
+                more = heard * (x[AIRSPEED_PITOT] - x[AIRSPEED_STATIC])
+                there = max(airspeed(impact_pressure(told_there) + more), SLOWEST_FELT)
+                per_pa = heard / impact_pressure_slope(there)
+                expected += there - told_there - per_pa * (x[AIRSPEED_PITOT] - x[AIRSPEED_STATIC])
+            at[0], share[0] = AIRSPEED_PITOT, per_pa
+            at[1], share[1] = AIRSPEED_STATIC, -per_pa
             at[2], share[2] = OFF + 1, 1.0
             at[3], share[3] = AIRSPEED_SCALE, shown[SHOWN_AIRSPEED]
             at[4], share[4] = QUICK + 1, 1.0
-            count, expected = 5, shown[SHOWN_AIRSPEED]
+            count = 5
         elif i == VERTICAL:
             at[0], share[0] = RATE, 1.0
             at[1], share[1] = RATE_ZERO, 1.0

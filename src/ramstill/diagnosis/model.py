@@ -63,7 +63,6 @@ UNSURE_PRESSURE = 0.02  # of the impact pressure
 SLOWEST_TOLD, TOO_SLOW = 15.0, 8.0  # [m/s]
 PASSED_ON = 0.2  # share of a change that counts as passed on
 SPAN_S = 20.0  # over which changes along the reference flight are looked at [s]
-CALMEST_AIRSPEED = 12.0  # [m/s]: below this a pressure says little of the airspeed
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +161,7 @@ def flat(seen: Observed, ref: Reference) -> Array:
         c.HEIGHT_REF: ref.altitude_m,
         c.CLIMB_REF: ref.climb_m_s,
         c.SPEED_REF: ref.airspeed_m_s,
-        c.RAM_SLOPE: _ram_slope(np.maximum(ref.airspeed_m_s, CALMEST_AIRSPEED)),
+        c.RAM_SLOPE: _ram_slope(np.maximum(ref.airspeed_m_s, c.SLOWEST_FELT)),
         c.IMPACT: np.asarray(air.impact_pressure(ref.airspeed_m_s)),
         c.TAS_RATIO: np.where(ref.airspeed_m_s < 1.0, 1.0, tas / np.maximum(ref.airspeed_m_s, 1.0)),
         c.NORTH: seen.north,
@@ -282,7 +281,7 @@ def shown_by(
     # an air-data computer that is alive shows no airspeed where it is too slow for it
     slow = np.isnan(shown[:, c.SHOWN_AIRSPEED]) & ~np.isnan(shown[:, c.SHOWN_ALTITUDE])
     if panel.airspeed is not None and panel.airspeed in panel.computed:
-        shown[slow, c.SHOWN_AIRSPEED] = CALMEST_AIRSPEED
+        shown[slow, c.SHOWN_AIRSPEED] = c.SLOWEST_FELT
     else:
         slow[:] = False
     below = shown[:, c.SHOWN_AIRSPEED] <= 0.0
@@ -291,7 +290,7 @@ def shown_by(
     altitude = np.clip(altitude, -1500.0, 19000.0)
     static, warmth = (np.asarray(law(altitude)) for law in (air.static_pressure, air.standard_temperature))
     shown[:, c.ALTITUDE_PER_PA] = -R_AIR * warmth / (G0 * static) * manners.altitude_share
-    speed = np.maximum(np.nan_to_num(shown[:, c.SHOWN_AIRSPEED]), CALMEST_AIRSPEED)
+    speed = np.maximum(np.nan_to_num(shown[:, c.SHOWN_AIRSPEED]), c.SLOWEST_FELT)
     shown[:, c.AIRSPEED_PER_PA] = np.where(below | slow, 0.0, manners.airspeed_share / _ram_slope(speed))
     if sound is not None:
         changed = np.abs(np.nan_to_num(shown[:, :3] - sound[:, :3]))

@@ -6,7 +6,7 @@ import numpy as np
 
 from ramstill.air.airspeed import HALF, POWER, SHOCK, SONIC, STEPS
 from ramstill.air.atmosphere import LAYERS
-from ramstill.air.constants import A0, G0, GAMMA, P0, R_AIR
+from ramstill.air.constants import A0, G0, GAMMA, P0, R_AIR, RHO0
 from ramstill.instruments.altimeter import thinnest_pa
 from ramstill.pneumatics._compiled import inner_jit, jit
 from ramstill.pneumatics.laws import CAPILLARY_SHARE
@@ -59,6 +59,18 @@ def airspeed(difference_pa: float) -> float:
         if not abs(step) > 1e-14 * (1.0 + x):
             break
     return copysign(A0 * exp(x), difference_pa)
+
+
+@jit
+def impact_pressure(cas_m_s: float) -> float:
+    """Impact pressure [Pa] of a calibrated airspeed [m/s] below the speed of sound."""
+    return P0 * expm1(POWER * log1p(HALF * (cas_m_s / A0) ** 2))
+
+
+@jit
+def impact_pressure_slope(cas_m_s: float) -> float:
+    """How fast that grows with the airspeed [Pa per m/s]."""
+    return RHO0 * cas_m_s * exp((POWER - 1.0) * log1p(HALF * (cas_m_s / A0) ** 2))
 
 
 @inner_jit
