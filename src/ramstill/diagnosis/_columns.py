@@ -13,7 +13,8 @@ CABIN = 21  # error of the pressure coefficient of the cabin and the wing bay
 # Errors of scale, as shares: of airspeed and rate pointers, and of true over calibrated airspeed.
 AIRSPEED_SCALE, RATE_SCALE, TAS_SCALE = 22, 23, 24
 QUICK = 25  # three more: what of these pointers' errors comes and goes within seconds
-STATES = 28
+SHEAR_NORTH, SHEAR_EAST = 28, 29  # how wind grows with height [m/s per km]
+STATES = 30
 
 # Columns of the reference flight.
 (
@@ -34,8 +35,9 @@ STATES = 28
     FASTEST,
     WIND_STEP,
     GPS_STEP,
-) = range(17)
-REFERENCE = 17
+    SHEAR_STEP,
+) = range(18)
+REFERENCE = 18
 
 # Readings.
 ALTITUDE, AIRSPEED, VERTICAL, ALONG, ACROSS, GPS_ALTITUDE, PITCH, POWER = range(8)

@@ -74,6 +74,9 @@ from ramstill.diagnosis._columns import (
     RATE_ZERO,
     READINGS,
     RHO_G,
+    SHEAR_EAST,
+    SHEAR_NORTH,
+    SHEAR_STEP,
     SHOWN_AIRSPEED,
     SHOWN_ALTITUDE,
     SHOWN_RATE,
@@ -105,6 +108,7 @@ Flags = NDArray[np.bool_]
 
 MISSING, NOT_MISSING, DEAD_BUT_READ = log(0.03), log(0.97), -10.0
 HARDLY = 20.0  # [m/s] slower than this an air-data computer may show nothing
+KM = 1000.0
 FASTEST_FELT = 300.0  # [m/s], so that the law for subsonic air holds
 SLACK = 3.0  # [m/s] how sharply slower than the stall is refused
 
@@ -179,8 +183,9 @@ def _move(
     p[SPEEDING, SPEED] += q * dt**2 / 2.0
     p[SPEEDING, SPEEDING] += q * dt
     p[GUST, GUST] += noise[GUST_SD] ** 2 * (1.0 - noise[GUST_LEFT] ** 2)
-    p[WIND_NORTH, WIND_NORTH] += ref[WIND_STEP] ** 2
-    p[WIND_EAST, WIND_EAST] += ref[WIND_STEP] ** 2
+    q = ref[WIND_STEP] ** 2 + ref[SHEAR_STEP] ** 2
+    p[WIND_NORTH, WIND_NORTH] += q
+    p[WIND_EAST, WIND_EAST] += q
     p[GPS_OFFSET, GPS_OFFSET] += ref[GPS_STEP] ** 2
     # impact pressure is no straight line over airspeed: slope and value where the airplane is taken to be
     flown = min(max(x[SPEED] + x[GUST], SLOWEST_FELT), FASTEST_FELT)
@@ -309,11 +314,16 @@ def _look(
             at[1], share[1] = WIND_NORTH, ref[NORTH]
             at[2], share[2] = WIND_EAST, ref[EAST]
             at[3], share[3] = TAS_SCALE, ref[TAS]
-            count = 4
+            at[4], share[4] = SHEAR_NORTH, ref[NORTH] * ref[HEIGHT_REF] / KM
+            at[5], share[5] = SHEAR_EAST, ref[EAST] * ref[HEIGHT_REF] / KM
+            count = 6
         elif i == ACROSS:
             at[0], share[0] = WIND_NORTH, -ref[EAST]
             at[1], share[1] = WIND_EAST, ref[NORTH]
             at[2], share[2] = COMPASS, -ref[TAS]
+            at[3], share[3] = SHEAR_NORTH, -ref[EAST] * ref[HEIGHT_REF] / KM
+            at[4], share[4] = SHEAR_EAST, ref[NORTH] * ref[HEIGHT_REF] / KM
+            count = 5
         elif i == GPS_ALTITUDE:
             at[0], share[0] = HEIGHT, 1.0
             at[1], share[1] = GPS_OFFSET, 1.0

@@ -37,7 +37,7 @@ POINTERS = READ[:3]
 UNKNOWN_HEIGHT, UNKNOWN_CLIMB, UNKNOWN_SPEED = 300.0, 5.0, 20.0
 WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, CABIN_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.025, 0.025, 0.15
 RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD = 0.25, np.radians(2.5), 1.5
-AIRSPEED_SCALE_SD, RATE_SCALE_SD, TAS_SCALE_SD = 0.006, 0.05, 0.012
+AIRSPEED_SCALE_SD, RATE_SCALE_SD, TAS_SCALE_SD, SHEAR_SD = 0.006, 0.05, 0.012, 4.0
 # How pitch and what power leaves wander off, and over what time [s]: weight, balance, rising air.
 PITCH_WANDER, POWER_WANDER = (np.radians(0.7), 60.0), (1.0, 120.0)
 ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitude
@@ -51,9 +51,9 @@ CLIMB_STEADY, CLIMB_CHANGED, SPEED_STEADY, SPEED_CHANGED, SPEED_ROLLING = 0.12, 
 CHANGED_EACH_S, SPEEDING_S = 0.01, 12.0
 GUST_SD, GUST_S = 0.8, 20.0
 # Random walks of the wind and of GPS over pressure altitude, per root second and per root metre climbed.
-WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.06, 0.08, 0.2
+WIND_ROOT, SHEAR_ROOT, GPS_ROOT, WARMTH_ROOT = 0.06, 0.03, 0.08, 0.2
 # How far altimeter, airspeed and rate pointers wander off by themselves [SI], and over what time [s].
-WANDER = ((3.0, 1200.0), (0.3, 1200.0), (0.15, 1200.0))
+WANDER = ((3.0, 600.0), (0.3, 600.0), (0.15, 600.0))
 QUICK_S = 15.0  # [s] and as far within so many seconds
 # What a fault changes is known to this share of itself, but for the most to this [SI]: lines, holes, cabins
 # are not quite as the airplane's file says. Part of that comes and goes, part lasts.
@@ -100,7 +100,8 @@ class Told:
 @dataclass(frozen=True, slots=True)
 class Noise:
     """How rough a recording is, each beside what is usual: how unsteady climb and speed are, and where they
-    are being changed, how strong gusts, how far wind and GPS altitude wander, how far pointers do, slowly and
+    are being changed, how strong gusts, how far wind, by time and
+    by height, and GPS altitude wander, how far pointers do, slowly and
     within seconds, and how far readings scatter by quantity; tails: degrees of freedom of Student's t for the
     scatter."""
 
@@ -109,6 +110,7 @@ class Noise:
     changed: float = 1.0
     gusts: float = 1.0
     wind: float = 1.0
+    shear: float = 1.0
     gps: float = 1.0
     tails: float = 8.0
     wander: Mapping[str, float] = field(default_factory=dict)
@@ -121,7 +123,8 @@ def model(
 ) -> Model:
     """The arrays of one recording. reference (k, REFERENCE): `flat`, if that is known already."""
     reference = flat(seen, ref) if reference is None else reference.copy()
-    reference[:, c.WIND_STEP] *= noise.wind
+    reference[:, c.WIND_STEP] *= noise.wind * (1.0 if seen.directed else 4.0)
+    reference[:, c.SHEAR_STEP] *= noise.shear * (1.0 if seen.directed else 4.0)
     reference[:, c.GPS_STEP] *= noise.gps
     tas = reference[:, c.TAS]
     readings = np.full((len(seen.knots_s), c.READINGS, 2), np.nan)
@@ -172,8 +175,8 @@ def flat(seen: Observed, ref: Reference) -> Array:
         c.EXCESS_SLOPE: np.nan_to_num(ref.excess_slope),
         c.SLOWEST: np.where(ref.airborne > 0.0, ref.slowest_m_s, 0.0),
         c.FASTEST: np.full(count, ref.fastest_m_s),
-        c.WIND_STEP: np.sqrt(WIND_ROOT**2 * seen.step_s + SHEAR_ROOT**2 * risen)
-        * (1.0 if seen.directed else 4.0),
+        c.WIND_STEP: np.full(count, WIND_ROOT * np.sqrt(seen.step_s)),
+        c.SHEAR_STEP: SHEAR_ROOT * np.sqrt(risen),
         c.GPS_STEP: np.sqrt(GPS_ROOT**2 * seen.step_s + WARMTH_ROOT**2 * risen),
     }
     for place, column in columns.items():
@@ -235,6 +238,7 @@ def _start(first: Array, ref: Reference) -> tuple[Array, Array]:
     sd[c.WIND_NORTH], sd[c.WIND_EAST], sd[c.GUST] = WIND_SD, WIND_SD, GUST_SD
     sd[c.GPS_OFFSET], sd[c.GPS_STRETCH], sd[c.PORT] = GPS_SD, STRETCH_SD, PORT_SD
     sd[c.RATE_ZERO], sd[c.PITCH_ZERO], sd[c.POWER_ZERO] = RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD
+    sd[c.SHEAR_NORTH] = sd[c.SHEAR_EAST] = SHEAR_SD
     sd[c.COMPASS], sd[c.CABIN] = COMPASS_SD, CABIN_SD
     sd[c.AIRSPEED_SCALE], sd[c.RATE_SCALE], sd[c.TAS_SCALE] = AIRSPEED_SCALE_SD, RATE_SCALE_SD, TAS_SCALE_SD
     return x, np.diag(sd**2)

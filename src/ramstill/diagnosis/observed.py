@@ -17,21 +17,21 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 MOST_KNOTS = 220  # of an hour; longer recordings have more
 SHORTEST_S, LONGEST_S = 2.5, 18.0  # between knots [s]
-SKEW_S = 0.6  # what is left between columns that were aligned, one standard deviation [s]; assumed
+SKEW_S = 0.3  # what is left between columns that were aligned, one standard deviation [s]; assumed
 ALONE = 3.0  # more readings than this between knots make the mean no better: their errors go together
 
 # What the mean of a few sound readings is off by in any case, one standard deviation [SI]. Assumed: friction
 # and scale of instruments, and what a model of an airplane leaves out.
 OFF_BY = {
-    "ias": 0.4 * units.KT,
-    "altitude": 6.0 * units.FT,
-    "vertical speed": 40.0 * units.FPM,
-    "gps altitude": 10.0 * units.FT,
-    "along": 0.7 * units.KT,
-    "across": 1.0 * units.KT,
-    "pitch": np.radians(1.0),
+    "ias": 0.12 * units.KT,
+    "altitude": 2.0 * units.FT,
+    "vertical speed": 12.0 * units.FPM,
+    "gps altitude": 3.0 * units.FT,
+    "along": 0.2 * units.KT,
+    "across": 0.3 * units.KT,
+    "pitch": np.radians(0.3),
 }
-OFF_SHARE = {"vertical speed": 0.03, "ias": 0.003}  # and by this share of itself
+OFF_SHARE = {"vertical speed": 0.01, "ias": 0.001}  # and by this share of itself
 
 
 @dataclass(frozen=True, slots=True)

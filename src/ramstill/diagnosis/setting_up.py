@@ -29,6 +29,7 @@ ROUGH = {
     "changed": (1.0, 2.5),
     "gusts": (0.05, 0.2, 0.6, 1.5),
     "wind": (0.3, 1.0, 3.0),
+    "shear": (0.3, 1.0, 3.0),
     "gps": (0.3, 1.0, 3.0),
     "tails": (4.0, 8.0),
 }
@@ -36,7 +37,7 @@ SCATTER, WANDERING = (0.5, 1.0, 2.0), (0.5, 1.0, 2.0, 4.0, 16.0)
 QUICK = (0.3, 1.0, 3.0)
 STEPS = (1.7, 1.25)
 # Pointers that wander more than this have a fault, and are not to hide it.
-MOST_WANDERING = 4.0
+MOST_WANDERING, MOST_QUICK = 4.0, 3.0
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
 LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
@@ -120,7 +121,11 @@ def roughness(seen: Observed, likely: Callable[[Observed, Noise], float]) -> Noi
                 found = likely(seen, other)
                 if found > best:
                     noise, best = other, found
-    return replace(noise, wander={q: min(by, MOST_WANDERING) for q, by in noise.wander.items()})
+    return replace(
+        noise,
+        wander={q: min(by, MOST_WANDERING) for q, by in noise.wander.items()},
+        quick={q: min(by, MOST_QUICK) for q, by in noise.quick.items()},
+    )
 
 
 def _size(noise: Noise, key: tuple[str, str]) -> float:
