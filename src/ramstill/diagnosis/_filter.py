@@ -238,8 +238,8 @@ def _take(
     dof = noise[DOF]
     told = noise[T_CONSTANT] - 0.5 * log(s) - 0.5 * (dof + 1.0) * log(1.0 + far / dof)
     weight = (dof + 1.0) / (dof + far)
-    if weight < 1.0:
-        s += variance * (1.0 / weight - 1.0)
+    if weight < 1.0:  # the less it is believed, the less it moves
+        s /= weight
     for i in range(n):
         gain = h[i] / s
         if gain != 0.0:
