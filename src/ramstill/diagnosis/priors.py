@@ -14,7 +14,8 @@ OUTSIDE_THE_CATALOGUE = 0.10
 # Two faults that have nothing to do with each other: this times what each is likely.
 PAIR = 0.05
 SINGLE = 1.0 - NO_FAULT - OUTSIDE_THE_CATALOGUE  # one fault of the catalogue
-SEVERITIES = ((1.0, 0.5), (0.8, 0.2), (0.5, 0.15), (0.2, 0.15))  # half at its full size, half evenly below
+# Half at its full size, half evenly below; a passage is slow only when it is nearly shut.
+SEVERITIES = ((1.0, 0.5), (0.95, 0.06), (0.8, 0.14), (0.5, 0.15), (0.2, 0.15))
 # Of a fault that has a size: shares of the usual effect; a larger one is written with twice the size.
 SIZED = ((1.0, 0.4), (0.5, 0.2), (0.2, 0.2), (0.08, 0.05))
 LARGER = 0.15

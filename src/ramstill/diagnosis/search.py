@@ -15,7 +15,8 @@ EVEN_ONSETS = 4  # over the whole flight
 ROUNDS = 7  # of looking closer
 FINER = 8  # faults whose severity is looked for closely
 CLOSER, CLOSEST = 24, 10  # suspects whose onset is looked for closely, and more closely
-LEAST = 150.0  # log likelihood: suspects further behind the best are left as they are
+# Log likelihood, and share of what the best gains: suspects further behind it are left as they are.
+LEAST, LEAST_SHARE = 150.0, 0.3
 
 
 @dataclass(slots=True)
@@ -119,6 +120,10 @@ def search(bench: Bench, suspects: Sequence[Suspect], telling: Sequence[float]) 
     for tried in sorted(doing.found.values(), key=lambda t: t.score):
         best_onset[tried.suspects[0].name] = tried.best.onsets_s
     doing.attempt((s, best_onset[s[0].name]) for s in kinds[False])
+    # what sets in with a small jump is seen by its moment only, which another size or fault has shown
+    moment = max(doing.found.values(), key=lambda t: t.score).best.onsets_s if doing.found else (BEFORE,)
+    if moment != (BEFORE,):
+        doing.attempt((s, moment) for s in kinds[False])
     leaders = [*kinds[True], *kinds[False]]
     for number in range(ROUNDS):
         doing.attempt(closer(bench, [doing.found[s] for s in leaders], number))
@@ -138,7 +143,7 @@ def _finer(doing: Searching) -> list[tuple[Suspects, Onsets]]:
     wanted: list[tuple[Suspects, Onsets]] = []
     for some in ranked[:FINER]:
         best = max(some, key=lambda t: t.score)
-        if best.score < lead - LEAST:
+        if best.score < _least(lead):
             break
         order = sorted(some, key=lambda t: t.suspects[0].severity)
         i = order.index(best)
@@ -148,6 +153,11 @@ def _finer(doing: Searching) -> list[tuple[Suspects, Onsets]]:
                 if new is not None and (new,) not in doing.found:
                     wanted.append(((new,), best.best.onsets_s))
     return wanted
+
+
+def _least(lead: float) -> float:
+    """The score that a suspect has to have to be looked at closely."""
+    return lead - LEAST - LEAST_SHARE * max(lead, 0.0)
 
 
 def even_onsets(bench: Bench) -> list[float]:
@@ -164,7 +174,7 @@ def closer(bench: Bench, tried: list[Tried], number: int = 0) -> list[tuple[Susp
     ranked = sorted(tried, key=lambda t: -t.score)
     wanted: list[tuple[Suspects, Onsets]] = []
     for one in ranked[: CLOSER if number < 3 else CLOSEST]:
-        if one.score < ranked[0].score - LEAST:
+        if one.score < _least(ranked[0].score):
             break
         *kept, best = one.best.onsets_s  # of a pair the second one's
         times = sorted({bench.start_s if o[-1] == BEFORE else o[-1] for o in one.gained} | {bench.end_s})
