@@ -14,7 +14,8 @@ CABIN = 21  # error of the pressure coefficient of the cabin and the wing bay
 AIRSPEED_SCALE, RATE_SCALE, TAS_SCALE = 22, 23, 24
 QUICK = 25  # three more: what of these pointers' errors comes and goes within seconds
 SHEAR_NORTH, SHEAR_EAST = 28, 29  # how wind grows with height [m/s per km]
-STATES = 30
+LATE = 30  # three more: by how much these pointers are later than they should be [s]
+STATES = 33
 
 # Columns of the reference flight.
 (
@@ -36,8 +37,10 @@ STATES = 30
     WIND_STEP,
     GPS_STEP,
     SHEAR_STEP,
-) = range(18)
-REFERENCE = 18
+    CLIMBING_REF,
+    SPEEDING_REF,
+) = range(20)
+REFERENCE = 20
 
 # Readings.
 ALTITUDE, AIRSPEED, VERTICAL, ALONG, ACROSS, GPS_ALTITUDE, PITCH, POWER = range(8)

@@ -35,6 +35,7 @@ from ramstill.diagnosis._columns import (
     CLIMB_CHANGING,
     CLIMB_REF,
     CLIMB_STEADY,
+    CLIMBING_REF,
     COMPASS,
     DOF,
     EAST,
@@ -51,6 +52,7 @@ from ramstill.diagnosis._columns import (
     HEIGHT_REF,
     IMPACT,
     KNOT_S,
+    LATE,
     NORTH,
     OFF,
     OFF_LEFT_ALTITUDE,
@@ -89,6 +91,7 @@ from ramstill.diagnosis._columns import (
     SPEED_STEADY,
     SPEEDING,
     SPEEDING_LEFT,
+    SPEEDING_REF,
     T_CONSTANT,
     TAS,
     TAS_RATIO,
@@ -285,7 +288,8 @@ def _look(
             at[0], share[0] = ALTIMETER_STATIC, shown[ALTITUDE_PER_PA]
             at[1], share[1] = OFF, 1.0
             at[2], share[2] = QUICK, 1.0
-            expected = shown[SHOWN_ALTITUDE]
+            at[3], share[3] = LATE, -ref[CLIMB_REF]
+            count, expected = 4, shown[SHOWN_ALTITUDE]
         elif i == AIRSPEED:
             per_pa = shown[AIRSPEED_PER_PA]
             expected = shown[SHOWN_AIRSPEED]
@@ -301,14 +305,16 @@ def _look(
             at[2], share[2] = OFF + 1, 1.0
             at[3], share[3] = AIRSPEED_SCALE, shown[SHOWN_AIRSPEED]
             at[4], share[4] = QUICK + 1, 1.0
-            count = 5
+            at[5], share[5] = LATE + 1, -ref[SPEEDING_REF]
+            count = 6
         elif i == VERTICAL:
             at[0], share[0] = RATE, 1.0
             at[1], share[1] = RATE_ZERO, 1.0
             at[2], share[2] = OFF + 2, 1.0
             at[3], share[3] = RATE_SCALE, shown[SHOWN_RATE]
             at[4], share[4] = QUICK + 2, 1.0
-            count, expected = 5, shown[SHOWN_RATE]
+            at[5], share[5] = LATE + 2, -ref[CLIMBING_REF]
+            count, expected = 6, shown[SHOWN_RATE]
         elif i == ALONG:
             at[0], share[0] = SPEED, ref[TAS_RATIO]
             at[1], share[1] = WIND_NORTH, ref[NORTH]

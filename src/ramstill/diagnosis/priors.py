@@ -65,7 +65,7 @@ def suspects(airplane: Airplane, larger: bool = False) -> tuple[Suspect, ...]:
     for entry, places in entries:
         usual = entry.size.usual if entry.size else None
         signed = usual is not None and entry.size is not None and not entry.size.positive
-        severities = ((1.0, 1.0),) if entry.whole else SEVERITIES
+        severities: tuple[tuple[float, float], ...] = ((1.0, 1.0),) if entry.whole else SEVERITIES
         # a cloud with more water than the usual is no cloud of the cold (14 CFR 25 appendix C)
         if usual is not None and not entry.whole and not signed and larger and entry.name not in ICE:
             severities = SIZED

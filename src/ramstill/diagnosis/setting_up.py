@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -36,11 +37,11 @@ ROUGH = {
 SCATTER, WANDERING = (0.5, 1.0, 2.0), (0.5, 1.0, 2.0, 4.0, 16.0)
 QUICK = (0.3, 1.0, 3.0)
 STEPS = (1.7, 1.25)
-# Pointers that wander more than this have a fault, and are not to hide it.
+# Pointers that wander more than this have a fault.
 MOST_WANDERING, MOST_QUICK = 4.0, 3.0
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
-LATE_S = (-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0)
+LATE_S = ((-4.0, -2.5, -1.2, 1.2, 2.5, 4.0, 6.0), (-0.6, 0.6))
 BETTER = 3.0  # log of the odds by which a column has to be likelier to be taken as late
 LOOSE = Noise(wander=dict.fromkeys(POINTERS, 4.0))  # until that is known
 
@@ -59,10 +60,12 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
     """Return everything that trials of a recording share, and its readings on knots."""
     plane = finely(airplane)
     panel = panel_of(plane)
-    seen = observe(recording, panel.friction)
+    seen = written = observe(recording, panel.friction)
     if plane.performance is None or plane.performance.engine is None:
         # in rising air a glider climbs with its nose down: pitch says nothing of the climb
-        seen = replace(seen, value={q: v for q, v in seen.value.items() if q not in ("pitch", "power")})
+        seen = written = replace(
+            seen, value={q: v for q, v in seen.value.items() if q not in ("pitch", "power")}
+        )
     ref = refer(plane, seen)
     sound = manners(plane, panel, *usual_flight(ref), [], workers)[0]
     following = sound.after(seen.step_s)
@@ -73,11 +76,17 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
         told = tell(model(one, flown.ref, panel, noise, flown.reference), flown.shown, following)
         return float(np.sort(told.each)[len(told.each) // 50 :].sum())
 
-    late = lateness(seen, likely)
-    if late:
-        seen = shifted(seen, late)
-        flown = fly(plane, panel, seen, refer(plane, seen), sound)
-    noise = roughness(seen, likely)
+    late: dict[str, float] = {}
+    noise = LOOSE
+    for steps in LATE_S:  # coarsely first, with errors that are not known yet
+        found = lateness(written, late, steps, partial(likely, noise=noise))
+        if found != late:
+            late, seen = found, shifted(written, found)
+            flown = fly(plane, panel, seen, refer(plane, seen), sound)
+        elif noise is not LOOSE:
+            break
+        noise = roughness(seen, likely, noise)
+    noise = _sound(noise)
     best: Model = model(seen, flown.ref, panel, noise, flown.reference)
     told = tell(best, flown.shown, following)
     return Bench(plane, panel, best, noise, flown.ref, flown.outside, told, flown.shown, sound, workers), seen
@@ -101,17 +110,17 @@ def fly(plane: Airplane, panel: Panel, seen: Observed, ref: Reference, sound: Ma
     return Flown(ref, outside, shown_by(panel, columns, ref, sound), flat(seen, ref))
 
 
-def roughness(seen: Observed, likely: Callable[[Observed, Noise], float]) -> Noise:
+def roughness(seen: Observed, likely: Callable[[Observed, Noise], float], start: Noise) -> Noise:
     """How rough a recording is: what makes it the likeliest, with pointers that may wander as they like, so
-    that no fault spoils the answer."""
+    that no fault spoils the answer. From `LOOSE` on widely, then finely, from another start on finely."""
     tried: dict[tuple[str, str], tuple[float, ...]] = {}
     tried |= {(kind, ""): sizes for kind, sizes in ROUGH.items()}
     tried |= {("scatter", q): SCATTER for q in READ if seen.has(q)}
     tried |= {("quick", q): QUICK for q in POINTERS if seen.has(q)}
     tried |= {("wander", q): WANDERING for q in POINTERS if seen.has(q)}
-    noise = LOOSE
+    noise = start
     best = likely(seen, noise)
-    for step in (None, None, *STEPS):
+    for step in (None, None, *STEPS) if start is LOOSE else STEPS:
         for key, sizes in tried.items():
             now = _size(noise, key)
             if key[0] == "tails" and step:
@@ -121,6 +130,11 @@ def roughness(seen: Observed, likely: Callable[[Observed, Noise], float]) -> Noi
                 found = likely(seen, other)
                 if found > best:
                     noise, best = other, found
+    return noise
+
+
+def _sound(noise: Noise) -> Noise:
+    """The roughness of sound pointers: those that wander more have a fault, and are not to hide it."""
     return replace(
         noise,
         wander={q: min(by, MOST_WANDERING) for q, by in noise.wander.items()},
@@ -140,8 +154,11 @@ def _resized(noise: Noise, key: tuple[str, str], size: float) -> Noise:
     return replace(noise, **{kind: other})
 
 
-def lateness(seen: Observed, likely: Callable[[Observed], float]) -> dict[str, float]:
-    """By how much the recorder's columns are late [s], as far as that makes them likelier, by quantity.
+def lateness(
+    seen: Observed, late: dict[str, float], steps: Sequence[float], likely: Callable[[Observed], float]
+) -> dict[str, float]:
+    """By how much the recorder's columns are late [s], by quantity: `late`, or one of these steps [s] more,
+    as far as that makes them likelier.
 
     A recorder writes one column later than another, and smooths it; nothing that does as much for a whole
     flight can be told from that. What the reference flight was made from cannot be late beside it.
@@ -151,14 +168,14 @@ def lateness(seen: Observed, likely: Callable[[Observed], float]) -> dict[str, f
         made_from.add("ias")
     if not (seen.has("altitude") or seen.has("gps altitude")):
         made_from.add("vertical speed")
-    late: dict[str, float] = {}
-    best = likely(seen)
+    best = likely(shifted(seen, late))
     for together in TOGETHER:
         some = [quantity for quantity in together if seen.has(quantity) and quantity not in made_from]
         if not some:
             continue
-        for by in LATE_S:
-            tried = late | dict.fromkeys(some, by)
+        before = late.get(some[0], 0.0)
+        for by in steps:
+            tried = late | dict.fromkeys(some, before + by)
             found = likely(shifted(seen, tried))
             if found > best + BETTER:
                 best, late = found, tried
