@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -11,10 +12,11 @@ from ramstill.diagnosis.priors import Suspect, between
 from ramstill.diagnosis.trials import BEFORE, Bench, Onsets, Suspects, Trial
 from ramstill.diagnosis.worth import worth
 
-EVEN_ONSETS = 4  # over the whole flight
+EVEN_ONSETS = 3  # over the whole flight
+MOMENTS = 3  # at which every size is tried
 ROUNDS = 7  # of looking closer
 FINER = 8  # faults whose severity is looked for closely
-CLOSER, CLOSEST = 24, 10  # suspects whose onset is looked for closely, and more closely
+CLOSER, CLOSEST, OF_EACH = 24, 10, 3  # suspects whose onset is looked for closely, and more closely
 # Log likelihood, and share of what the best gains: suspects further behind it are left as they are.
 LEAST, LEAST_SHARE = 150.0, 0.3
 
@@ -120,10 +122,10 @@ def search(bench: Bench, suspects: Sequence[Suspect], telling: Sequence[float]) 
     for tried in sorted(doing.found.values(), key=lambda t: t.score):
         best_onset[tried.suspects[0].name] = tried.best.onsets_s
     doing.attempt((s, best_onset[s[0].name]) for s in kinds[False])
-    # what sets in with a small jump is seen by its moment only, which another size or fault has shown
-    moment = max(doing.found.values(), key=lambda t: t.score).best.onsets_s if doing.found else (BEFORE,)
-    if moment != (BEFORE,):
-        doing.attempt((s, moment) for s in kinds[False])
+    # what sets in with a jump is seen by its moment only, which another size or fault may have shown
+    lead = max(doing.found.values(), key=lambda t: t.score, default=None)
+    moments = [(t,) for t in telling[:MOMENTS]] + ([lead.best.onsets_s] if lead else [])
+    doing.attempt((s, moment) for moment in moments for s in kinds[False])
     leaders = [*kinds[True], *kinds[False]]
     for number in range(ROUNDS):
         doing.attempt(closer(bench, [doing.found[s] for s in leaders], number))
@@ -155,6 +157,18 @@ def _finer(doing: Searching) -> list[tuple[Suspects, Onsets]]:
     return wanted
 
 
+def _few_of_each(ranked: Iterable[Tried]) -> list[Tried]:
+    """The first few of each fault, so that places and sizes of one do not take all the room."""
+    count: Counter[str] = Counter()
+    few = []
+    for tried in ranked:
+        name = tried.suspects[-1].name
+        count[name] += 1
+        if count[name] <= OF_EACH:
+            few.append(tried)
+    return few
+
+
 def _least(lead: float) -> float:
     """The score that a suspect has to have to be looked at closely."""
     return lead - LEAST - LEAST_SHARE * max(lead, 0.0)
@@ -171,7 +185,7 @@ def closer(bench: Bench, tried: list[Tried], number: int = 0) -> list[tuple[Susp
 
     number: of the round; later ones look at fewer suspects.
     """
-    ranked = sorted(tried, key=lambda t: -t.score)
+    ranked = _few_of_each(sorted(tried, key=lambda t: -t.score))
     wanted: list[tuple[Suspects, Onsets]] = []
     for one in ranked[: CLOSER if number < 3 else CLOSEST]:
         if one.score < _least(ranked[0].score):

@@ -17,15 +17,15 @@ TIMES_OFF = (8.0, 30.0)  # how far pointers wander off, beside sound ones
 TIMES_ROUGH = 6.0  # how far single readings jump about, beside sound ones
 ONSETS = 16
 TELLING_ONSETS = 2
-SURPRISES, NEAR = 2, 3  # moments that are looked at, and knots about one
+SURPRISES, NEAR = 3, 3  # moments that are looked at, and knots about one
 Way = tuple[tuple[bool, ...], float, float]  # which pointers, how far they wander, how rough they are
 
 
 @dataclass(frozen=True, slots=True)
 class Stray:
     """gained: log likelihood over the sound airplane of the best way of straying; log: of how likely the
-    readings make all ways together; onsets_s [s]: from when on straying explains most, the clearest first,
-    and when readings surprise most."""
+    readings make all ways together; onsets_s [s]: when readings surprise most, and from when on straying
+    explains most, the clearest first."""
 
     gained: float
     log: float
@@ -58,7 +58,7 @@ def stray(bench: Bench) -> Stray:
         top + float(np.log(np.exp(total - top).sum())),
         tuple(
             dict.fromkeys(
-                float(bench.ref.knots_s[k]) for k in (*(knot for knot, _ in best), *surprises(bench))
+                float(bench.ref.knots_s[k]) for k in (*surprises(bench), *(knot for knot, _ in best))
             )
         ),
     )
@@ -68,7 +68,7 @@ def surprises(bench: Bench) -> list[int]:
     """The knots about which the sound airplane explains the readings the least, the worst first."""
     each = bench.sound.each - np.median(bench.sound.each)
     around = np.convolve(each, np.ones(NEAR), mode="same")
-    around[:NEAR] = 0.0  # at first nothing is known
+    around[: 4 * NEAR] = 0.0  # at first nothing is known
     found = []
     for _ in range(SURPRISES):
         worst = int(np.argmin(around))
