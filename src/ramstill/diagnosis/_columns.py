@@ -15,7 +15,9 @@ AIRSPEED_SCALE, RATE_SCALE, TAS_SCALE = 22, 23, 24
 QUICK = 25  # three more: what of these pointers' errors comes and goes within seconds
 SHEAR_NORTH, SHEAR_EAST = 28, 29  # how wind grows with height [m/s per km]
 LATE = 30  # three more: by how much these pointers are later than they should be [s]
-STATES = 33
+OWN = 33  # KINDS more: how much this airplane has of what others of its type may differ by
+KINDS = 4
+STATES = OWN + KINDS
 
 # Columns of the reference flight.
 (
@@ -37,10 +39,9 @@ STATES = 33
     WIND_STEP,
     GPS_STEP,
     SHEAR_STEP,
-    CLIMBING_REF,
-    SPEEDING_REF,
-) = range(20)
-REFERENCE = 20
+) = range(18)
+DIFFERENT = 18  # 3 for each of the kinds: what altimeter, airspeed and rate pointers make of it
+REFERENCE = DIFFERENT + 3 * KINDS
 
 # Readings.
 ALTITUDE, AIRSPEED, VERTICAL, ALONG, ACROSS, GPS_ALTITUDE, PITCH, POWER = range(8)

@@ -35,8 +35,8 @@ from ramstill.diagnosis._columns import (
     CLIMB_CHANGING,
     CLIMB_REF,
     CLIMB_STEADY,
-    CLIMBING_REF,
     COMPASS,
+    DIFFERENT,
     DOF,
     EAST,
     EXCESS_SLOPE,
@@ -51,12 +51,14 @@ from ramstill.diagnosis._columns import (
     HEIGHT,
     HEIGHT_REF,
     IMPACT,
+    KINDS,
     KNOT_S,
     LATE,
     NORTH,
     OFF,
     OFF_LEFT_ALTITUDE,
     OFF_STEP_ALTITUDE,
+    OWN,
     PITCH,
     PITCH_LEFT,
     PITCH_STEP,
@@ -91,7 +93,6 @@ from ramstill.diagnosis._columns import (
     SPEED_STEADY,
     SPEEDING,
     SPEEDING_LEFT,
-    SPEEDING_REF,
     T_CONSTANT,
     TAS,
     TAS_RATIO,
@@ -260,6 +261,7 @@ def _look(
     shown: Array,
     seen: Array,
     present: Flags,
+    man: Array,
     noise: Array,
     at: Places,
     share: Array,
@@ -288,7 +290,7 @@ def _look(
             at[0], share[0] = ALTIMETER_STATIC, shown[ALTITUDE_PER_PA]
             at[1], share[1] = OFF, 1.0
             at[2], share[2] = QUICK, 1.0
-            at[3], share[3] = LATE, -ref[CLIMB_REF]
+            at[3], share[3] = LATE, -x[CLIMB]
             count, expected = 4, shown[SHOWN_ALTITUDE]
         elif i == AIRSPEED:
             per_pa = shown[AIRSPEED_PER_PA]
@@ -305,7 +307,7 @@ def _look(
             at[2], share[2] = OFF + 1, 1.0
             at[3], share[3] = AIRSPEED_SCALE, shown[SHOWN_AIRSPEED]
             at[4], share[4] = QUICK + 1, 1.0
-            at[5], share[5] = LATE + 1, -ref[SPEEDING_REF]
+            at[5], share[5] = LATE + 1, -x[SPEEDING]
             count = 6
         elif i == VERTICAL:
             at[0], share[0] = RATE, 1.0
@@ -313,7 +315,9 @@ def _look(
             at[2], share[2] = OFF + 2, 1.0
             at[3], share[3] = RATE_SCALE, shown[SHOWN_RATE]
             at[4], share[4] = QUICK + 2, 1.0
-            at[5], share[5] = LATE + 2, -ref[CLIMBING_REF]
+            behind = man[R_SHARE] * x[CLIMB] - shown[SHOWN_RATE] - x[RATE]
+            lag = -noise[KNOT_S] / log(min(max(man[R_LEFT], 1e-3), 0.999))
+            at[5], share[5] = LATE + 2, -behind / max(lag, 0.5 * noise[KNOT_S])
             count, expected = 6, shown[SHOWN_RATE]
         elif i == ALONG:
             at[0], share[0] = SPEED, ref[TAS_RATIO]
@@ -346,6 +350,10 @@ def _look(
             at[2], share[2] = SPEED, -ref[EXCESS_SLOPE]
             at[3], share[3] = POWER_ZERO, -1.0
             count, expected = 4, ref[EXCESS_SLOPE] * ref[SPEED_REF]
+        if i <= VERTICAL:
+            for k in range(KINDS):
+                at[count + k], share[count + k] = OWN + k, ref[DIFFERENT + 3 * k + i]
+            count += KINDS
         for c in range(count):
             expected += share[c] * x[at[c]]
         told += _take(x, p, at, share, count, value - expected, variance, noise, h)
@@ -401,7 +409,7 @@ def go_through(
     shown (k, SHOWN), seen (k, READINGS, 2: value and variance, NaN for none), present (READINGS) where a
     column was recorded at all, manners (MANNERS), noise (NOISE). Filled in from `first` on: told (k), log
     likelihood of each knot's readings; states (k, n) and spreads (k, n, n), unless these are empty. Room to
-    work in: room (n + 4, n) and at (6).
+    work in: room (n + 4, n) and at (6 + KINDS).
     """
     n = len(x)
     old, share, xb, pb = room[0], room[1], room[2], room[3 : n + 3]
@@ -411,8 +419,8 @@ def go_through(
             _copy(x, p, xb, pb)
             _move(x, p, reference[k], manners, noise, False, at, share, old)
             _move(xb, pb, reference[k], manners, noise, True, at, share, old)
-            steady = _look(x, p, reference[k], shown[k], seen[k], present, noise, at, share, old)
-            changed = _look(xb, pb, reference[k], shown[k], seen[k], present, noise, at, share, old)
+            steady = _look(x, p, reference[k], shown[k], seen[k], present, manners, noise, at, share, old)
+            changed = _look(xb, pb, reference[k], shown[k], seen[k], present, manners, noise, at, share, old)
             steady += log(1.0 - noise[CHANGING])
             changed += log(noise[CHANGING])
             top = max(steady, changed)
@@ -427,6 +435,6 @@ def go_through(
             for i in range(n):
                 x[i] = a * x[i] + b * xb[i]
         else:
-            told[0] = _look(x, p, reference[0], shown[0], seen[0], present, noise, at, share, old)
+            told[0] = _look(x, p, reference[0], shown[0], seen[0], present, manners, noise, at, share, old)
         if keep:
             _copy(x, p, states[k], spreads[k])

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ramstill import air
 from ramstill.diagnosis import _columns as c
+from ramstill.diagnosis.reference import usual_power
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
@@ -197,7 +198,7 @@ def _flight(airplane: Airplane, altitude_m: float, airspeed_m_s: float) -> Surro
         climb_m_s=np.where((time >= CLIMB) & (time < TOP), RATE_M_S, 0.0),
         outside_temperature_k=warmth,
         angle_of_attack_rad=angle_of_attack(airplane.wing, static, mach, steady, 0.0 * steady),
-        power=0.6,
+        power=usual_power(airplane),
         height_over_ground_m=1000.0,
         ground_speed_m_s=tas,
         load_factor=1.0,

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 STRONGEST_WIND = 50.0 * units.KT  # low down, twice that where jets fly. Common practice, no source
 HIGH = 6000.0  # [m]
+USUAL_POWER = 0.6
 USUAL_WIND, STEADY_M_S, TOLD_M_S, TOLD_COUNTS = 10.0, 0.6, 2.0, 0.2
 CALM_S = 3.0  # [s] quicker than this the reference does not turn
 LEFT_THE_GROUND = 50.0  # [m] above where the recording begins or ends on the ground
@@ -52,6 +53,7 @@ class Reference:
     angle_slope: Array
     excess_m_s: Array
     excess_slope: Array
+    power: Array
     slowest_m_s: float
     fastest_m_s: float
     gps_offset_m: float
@@ -124,6 +126,7 @@ def refer(airplane: Airplane, seen: Observed) -> Reference:
         angle_slope=angle_slope,
         excess_m_s=excess,
         excess_slope=excess_slope,
+        power=filled(value["power"]) if seen.has("power") else np.full(len(knots), usual_power(airplane)),
         slowest_m_s=slowest,
         fastest_m_s=fastest,
         gps_offset_m=offset,
@@ -146,6 +149,12 @@ def carried(airplane: Airplane, ref: Reference, altitude: Array, airspeed: Array
         angle_rad=angle,
         angle_slope=slope,
     )
+
+
+def usual_power(airplane: Airplane) -> float:
+    """Power in flight [0 to 1], where none is recorded; an engine shakes the pointers loose."""
+    engineless = airplane.performance is not None and airplane.performance.engine is None
+    return 0.0 if engineless else USUAL_POWER
 
 
 def _calm(values: Array, step_s: float) -> Array:
@@ -281,7 +290,7 @@ def around(airplane: Airplane, ref: Reference) -> Surroundings:
         outside_temperature_k=ref.temperature_k,
         altimeter_setting_pa=ref.setting_pa,
         angle_of_attack_rad=np.where(ref.airborne > 0.0, ref.angle_rad, 0.0),
-        power=np.full(len(time), 0.6),
+        power=np.clip(ref.power, 0.0, 1.0),
         height_over_ground_m=ref.altitude_m - ref.altitude_m.min() + np.where(ref.airborne.all(), 300.0, 0.0),
         ground_speed_m_s=ref.tas_m_s,
         load_factor=np.ones(len(time)),

@@ -16,7 +16,7 @@ from ramstill.diagnosis.model import at_least_as_flown, model, tell
 from ramstill.diagnosis.observed import Observed
 from ramstill.diagnosis.reference import carried
 from ramstill.diagnosis.search import Searching, Tried, closer
-from ramstill.diagnosis.setting_up import fly
+from ramstill.diagnosis.setting_up import fly, individual
 from ramstill.diagnosis.trials import Bench, Onsets, Trial
 
 LEADERS = 14  # suspects that are flown along the second flight
@@ -62,6 +62,7 @@ def _along(bench: Bench, seen: Observed, leader: Trial) -> Bench:
     states = _states(bench, leader)
     ref = carried(bench.airplane, bench.ref, states[:, c.HEIGHT], states[:, c.SPEED], seen.step_s)
     flown = fly(bench.airplane, bench.panel, seen, ref, bench.sound_manners)
+    individual(bench.airplane, bench.panel, seen, flown, bench.sound_manners)
     made = model(seen, ref, bench.panel, bench.rough, flown.reference)
     read = made.seen.copy()
     read[:, :, 1] = bench.model.seen[:, :, 1]

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ramstill.diagnosis import _columns as c
+from ramstill.diagnosis.individual import kinds
 from ramstill.diagnosis.manners import Manners, manners
 from ramstill.diagnosis.model import POINTERS, READ, Model, Noise, flat, model, shown_by, tell
 from ramstill.diagnosis.observed import Observed, observe, shifted
@@ -86,7 +88,8 @@ def set_up(airplane: Airplane, recording: Recording, workers: int | None) -> tup
         elif noise is not LOOSE:
             break
         noise = roughness(seen, likely, noise)
-    noise = _sound(noise)
+    individual(plane, panel, seen, flown, sound)
+    noise = _sound(roughness(seen, likely, noise))
     best: Model = model(seen, flown.ref, panel, noise, flown.reference)
     told = tell(best, flown.shown, following)
     return Bench(plane, panel, best, noise, flown.ref, flown.outside, told, flown.shown, sound, workers), seen
@@ -131,6 +134,14 @@ def roughness(seen: Observed, likely: Callable[[Observed, Noise], float], start:
                 if found > best:
                     noise, best = other, found
     return noise
+
+
+def individual(plane: Airplane, panel: Panel, seen: Observed, flown: Flown, sound: Manners) -> None:
+    """Write into the flown reference what others of the airplane's type may show along it."""
+    for k, other in enumerate(kinds(plane)):
+        shown = fly(other, panel, seen, flown.ref, sound).shown[:, :3]
+        first = c.DIFFERENT + 3 * k
+        flown.reference[:, first : first + 3] = np.nan_to_num(shown - flown.shown[:, :3])
 
 
 def _sound(noise: Noise) -> Noise:
