@@ -38,7 +38,7 @@ UNKNOWN_HEIGHT, UNKNOWN_CLIMB, UNKNOWN_SPEED = 300.0, 5.0, 20.0
 WIND_SD, GPS_SD, STRETCH_SD, PORT_SD, CABIN_SD, COMPASS_SD = 12.0, 150.0, 0.04, 0.025, 0.025, 0.15
 RATE_ZERO_SD, PITCH_ZERO_SD, POWER_ZERO_SD = 0.25, np.radians(2.5), 1.5
 AIRSPEED_SCALE_SD, RATE_SCALE_SD, TAS_SCALE_SD, SHEAR_SD = 0.006, 0.05, 0.012, 4.0
-LATE_SD = (0.5, 0.7, 1.2)  # lags that are not quite as the file says, and recorders
+LATE_SD = (0.9, 0.9, 1.5)  # lags that are not quite as the file says, and recorders
 # How pitch and what power leaves wander off, and over what time [s]: weight, balance, rising air.
 PITCH_WANDER, POWER_WANDER = (np.radians(0.7), 60.0), (1.0, 120.0)
 ELSEWHERE_M = 1500.0  # air trapped before the start was so far from its altitude
