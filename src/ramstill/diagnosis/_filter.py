@@ -240,7 +240,7 @@ def _take(
         s += share[c] * h[at[c]]
     far = miss * miss / s
     dof = noise[DOF]
-    told = noise[T_CONSTANT] - 0.5 * log(s) - 0.5 * (dof + 1.0) * log(1.0 + far / dof)
+    told = float(noise[T_CONSTANT] - 0.5 * log(s) - 0.5 * (dof + 1.0) * log(1.0 + far / dof))
     weight = (dof + 1.0) / (dof + far)
     if weight < 1.0:  # the less it is believed, the less it moves
         s /= weight

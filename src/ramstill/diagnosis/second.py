@@ -36,9 +36,7 @@ def better_of_both(doing: Searching, seen: Observed) -> Bench:
     other = _along(bench, seen, ranked[0].best)
     beside = other.sound.total - bench.sound.total
     there = Searching(other)
-    there.attempt(
-        (tried.suspects, onsets) for tried in ranked[:LEADERS] for onsets in _near(tried, bench.model.step_s)
-    )
+    there.attempt((tried.suspects, onsets) for tried in ranked[:LEADERS] for onsets in _near(tried, bench))
     for number in range(ROUNDS):
         there.attempt(closer(other, list(there.found.values()), number))
     for tried in there.found.values():
@@ -49,12 +47,13 @@ def better_of_both(doing: Searching, seen: Observed) -> Bench:
     return other
 
 
-def _near(tried: Tried, step_s: float) -> list[Onsets]:
-    """The best onset of a suspect and some beside it."""
+def _near(tried: Tried, bench: Bench) -> list[Onsets]:
+    """The best onset of a suspect and some beside it, within the recording."""
     *kept, best = tried.best.onsets_s
     if not np.isfinite(best):
         return [tried.best.onsets_s]
-    return [(*kept, round(best + by * step_s, 3)) for by in (-12, -6, -3, 0, 3, 6)]
+    near = (best + by * bench.model.step_s for by in (-12, -6, -3, 0, 3, 6))
+    return [(*kept, round(t, 3)) for t in near if bench.start_s < t < bench.end_s]
 
 
 def _along(bench: Bench, seen: Observed, leader: Trial) -> Bench:

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 # Found on cases that the diagnosis is not measured on (docs/diagnosis-quality.md): errors of an airplane that
 # is not quite like its file go together over a whole flight, and so gain as much for some fault or other.
-DOUBT = 16.0  # log likelihood over the sound airplane that says nothing
+DOUBT = 20.0  # log likelihood over the sound airplane that says nothing
 TRUST = 0.18  # of what is beyond that
 
 
