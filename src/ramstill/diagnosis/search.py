@@ -13,7 +13,7 @@ from ramstill.diagnosis.trials import BEFORE, Bench, Onsets, Suspects, Trial
 from ramstill.diagnosis.worth import worth
 
 EVEN_ONSETS = 3  # over the whole flight
-MOMENTS = 3  # at which every size is tried
+MOMENTS = 2  # at which every size is tried
 ROUNDS = 7  # of looking closer
 FINER = 8  # faults whose severity is looked for closely
 CLOSER, CLOSEST, OF_EACH = 24, 10, 3  # suspects whose onset is looked for closely, and more closely
