@@ -39,7 +39,9 @@ ROUGH = {
 SCATTER, WANDERING = (0.5, 1.0, 2.0), (0.5, 1.0, 2.0, 4.0, 16.0)
 QUICK = (0.3, 1.0, 3.0)
 STEPS = (1.7, 1.25)
-# Pointers that wander more than this have a fault.
+# Rougher than this nothing but a pointer is taken to be, or it would hide a fault; and pointers that wander
+# more than this have one.
+ROUGHEST = {"wind": 3.0, "shear": 3.0, "gps": 3.0, "scatter": 3.0}
 MOST_WANDERING, MOST_QUICK = 4.0, 3.0
 # Columns that are written together, and by how much late they are tried, beside the altitude [s].
 TOGETHER = (("vertical speed",), ("ias",), ("gps altitude",), ("along", "across"), ("pitch",), ("power",))
@@ -129,6 +131,8 @@ def roughness(seen: Observed, likely: Callable[[Observed, Noise], float], start:
             if key[0] == "tails" and step:
                 continue
             for size in (now / step, now * step) if step else sizes:
+                if size > ROUGHEST.get(key[0], np.inf):
+                    continue
                 other = _resized(noise, key, size)
                 found = likely(seen, other)
                 if found > best:
