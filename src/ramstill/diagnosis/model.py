@@ -100,11 +100,12 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Noise:
-    """How rough a recording is, each beside what is usual: how unsteady climb and speed are, and where they
-    are being changed, how strong gusts, how far wind, by time and
-    by height, and GPS altitude wander, how far pointers do, slowly and
-    within seconds, and how far readings scatter by quantity; tails: degrees of freedom of Student's t for the
-    scatter."""
+    """How rough a recording is, each beside what is usual.
+
+    climb, speed, changed: how unsteady they are, and where they are being changed; gusts; wind by time, shear
+    by height, gps: how far these wander; wander, quick: how far pointers do, for minutes and for seconds, and
+    scatter: how far readings do, by quantity. tails: degrees of freedom of Student's t for the scatter.
+    """
 
     climb: float = 1.0
     speed: float = 1.0
@@ -203,15 +204,11 @@ def _noise(seen: Observed, how: Noise, friction: Mapping[str, float]) -> Array:
     noise[c.GUST_SD], noise[c.GUST_LEFT] = how.gusts * GUST_SD, np.exp(-step / GUST_S)
     noise[c.DOF] = dof = how.tails
     noise[c.T_CONSTANT] = lgamma(0.5 * (dof + 1.0)) - lgamma(0.5 * dof) - 0.5 * log(dof * pi)
-    for (size, over), left_at, step_at in (
-        (PITCH_WANDER, c.PITCH_LEFT, c.PITCH_STEP),
-        (POWER_WANDER, c.POWER_LEFT, c.POWER_STEP),
-    ):
-        left = np.exp(-step / over)
-        noise[left_at], noise[step_at] = left, size * np.sqrt(1.0 - left**2)
-    noise[c.QUICK_LEFT] = left = np.exp(-step / QUICK_S)
+    noise[c.PITCH_LEFT], noise[c.PITCH_STEP] = _kept(step, *PITCH_WANDER)
+    noise[c.POWER_LEFT], noise[c.POWER_STEP] = _kept(step, *POWER_WANDER)
     for i, (quantity, (size, _)) in enumerate(zip(POINTERS, WANDER, strict=True)):
-        noise[c.QUICK_STEP_ALTITUDE + i] = how.quick.get(quantity, 1.0) * size * np.sqrt(1.0 - left**2)
+        noise[c.QUICK_LEFT], kick = _kept(step, size, QUICK_S)
+        noise[c.QUICK_STEP_ALTITUDE + i] = how.quick.get(quantity, 1.0) * kick
     shares = (
         how.wander.get(quantity, 1.0) + friction.get(quantity, 0.0) / size
         for quantity, (size, _) in zip(POINTERS, WANDER, strict=True)
@@ -223,10 +220,15 @@ def _wandering(noise: Array, *shares: float) -> Array:
     """The noise with pointers that wander so many times as far by themselves as sound ones may."""
     noise = noise.copy()
     for i, (share, (size, over)) in enumerate(zip(shares, WANDER, strict=True)):
-        left = np.exp(-noise[c.KNOT_S] / over)
-        noise[c.OFF_LEFT_ALTITUDE + i] = left
-        noise[c.OFF_STEP_ALTITUDE + i] = share * size * np.sqrt(1.0 - left**2)
+        noise[c.OFF_LEFT_ALTITUDE + i], kick = _kept(noise[c.KNOT_S], size, over)
+        noise[c.OFF_STEP_ALTITUDE + i] = share * kick
     return noise
+
+
+def _kept(step_s: float, size: float, over_s: float) -> tuple[float, float]:
+    """Of what wanders by `size` over a time [s]: what is left after a step, and how much comes anew."""
+    left = float(np.exp(-step_s / over_s))
+    return left, size * float(np.sqrt(1.0 - left**2))
 
 
 def _start(first: Array, ref: Reference) -> tuple[Array, Array]:

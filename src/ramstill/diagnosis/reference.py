@@ -126,7 +126,7 @@ def refer(airplane: Airplane, seen: Observed) -> Reference:
         angle_slope=angle_slope,
         excess_m_s=excess,
         excess_slope=excess_slope,
-        power=filled(value["power"]) if seen.has("power") else np.full(len(knots), usual_power(airplane)),
+        power=_power(airplane, seen),
         slowest_m_s=slowest,
         fastest_m_s=fastest,
         gps_offset_m=offset,
@@ -149,6 +149,13 @@ def carried(airplane: Airplane, ref: Reference, altitude: Array, airspeed: Array
         angle_rad=angle,
         angle_slope=slope,
     )
+
+
+def _power(airplane: Airplane, seen: Observed) -> Array:
+    """Power along the knots, as recorded or as usual."""
+    if seen.has("power"):
+        return np.clip(filled(seen.value["power"]), 0.0, 1.0)
+    return np.full(len(seen.knots_s), usual_power(airplane))
 
 
 def usual_power(airplane: Airplane) -> float:
@@ -250,7 +257,7 @@ def _excess(airplane: Airplane, seen: Observed, altitude: Array, airspeed: Array
     flyer = point_mass.flyer(airplane)
     static = np.asarray(air.static_pressure(altitude))
     warmth = np.asarray(air.standard_temperature(altitude))
-    power = np.clip(filled(seen.value["power"]), 0.0, 1.0)
+    power = _power(airplane, seen)
 
     def left(speed: Array) -> Array:
         tas = np.asarray(air.true_from_calibrated(speed, static, warmth))
@@ -290,7 +297,7 @@ def around(airplane: Airplane, ref: Reference) -> Surroundings:
         outside_temperature_k=ref.temperature_k,
         altimeter_setting_pa=ref.setting_pa,
         angle_of_attack_rad=np.where(ref.airborne > 0.0, ref.angle_rad, 0.0),
-        power=np.clip(ref.power, 0.0, 1.0),
+        power=ref.power,
         height_over_ground_m=ref.altitude_m - ref.altitude_m.min() + np.where(ref.airborne.all(), 300.0, 0.0),
         ground_speed_m_s=ref.tas_m_s,
         load_factor=np.ones(len(time)),

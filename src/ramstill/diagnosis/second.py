@@ -1,6 +1,6 @@
 """A second reference flight: the one that the leading answer has.
 
-The filter is straight about one flight. Where nothing but the faulty pointer tells the airspeed, that flight
+The engine flies suspects along one flight, and the filter goes from there. Where nothing but the faulty pointer tells the airspeed, that flight
 is not the true one, and suspects that are right pay for it. So the leaders are flown along the leading one's
 flight too, and each keeps the better of both.
 """
