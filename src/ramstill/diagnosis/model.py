@@ -364,8 +364,8 @@ def tell(
 ) -> Told:
     """Go through the readings: with `after`, from the knot `first` on, behind what that has said before.
 
-    Of `after`, states and spreads need hold the knot before `first` only. keep: states and spreads, from
-    `first` on; without `after` they always are.
+    Of `after`, states and spreads need hold the knot before `first` only, or all of them to keep these too;
+    without `after` they always are kept.
     """
     from ramstill.diagnosis._filter import go_through
 
@@ -384,6 +384,8 @@ def tell(
     keep = keep or after is None
     size = len(model) if keep else 0
     states, spreads = np.empty((size, c.STATES)), np.empty((size, c.STATES, c.STATES))
+    if keep and after is not None:
+        states[:first], spreads[:first] = after.states[:first], after.spreads[:first]
     go_through(
         first,
         x,

@@ -1,8 +1,8 @@
 """A second reference flight: the one that the leading answer has.
 
-The engine flies suspects along one flight, and the filter goes from there. Where nothing but the faulty pointer tells the airspeed, that flight
-is not the true one, and suspects that are right pay for it. So the leaders are flown along the leading one's
-flight too, and each keeps the better of both.
+The engine flies suspects along one flight, and the filter goes on from there. Where nothing but the faulty
+pointer tells the airspeed, that flight is not the true one, and suspects that are right pay for it. So the
+leaders are flown along the leading one's flight too, and each keeps the better of both.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from ramstill.diagnosis import _columns as c
-from ramstill.diagnosis.model import at_least_as_flown, model, tell
+from ramstill.diagnosis.model import model, tell
 from ramstill.diagnosis.observed import Observed
 from ramstill.diagnosis.reference import carried
 from ramstill.diagnosis.search import Searching, Tried, closer
@@ -81,8 +81,4 @@ def _along(bench: Bench, seen: Observed, leader: Trial) -> Bench:
 def _states(bench: Bench, leader: Trial) -> np.ndarray:
     """What the filter holds of the flight under a trial, (k, n)."""
     assert leader.shown is not None
-    following = bench.manners_of(leader.suspects).after(bench.model.step_s)
-    first = bench.first_told(leader.suspects, leader.onsets_s, leader.shown)
-    following = at_least_as_flown(bench.model, leader.shown, following, first)
-    told = tell(bench.model, leader.shown, following, bench.sound, first, keep=True)
-    return np.concatenate([bench.sound.states[:first], told.states[first:]])
+    return bench.told(leader.suspects, leader.onsets_s, leader.shown, keep=True).states

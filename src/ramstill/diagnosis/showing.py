@@ -11,7 +11,6 @@ from ramstill.diagnosis import _columns as c
 from ramstill.diagnosis.answer import Evidence, Finding, Names, Prediction
 from ramstill.diagnosis.likeness import SIGMAS, Showing
 from ramstill.diagnosis.likeness import gained as worth_of
-from ramstill.diagnosis.model import at_least_as_flown, tell
 from ramstill.diagnosis.observed import Observed
 from ramstill.diagnosis.search import Tried
 from ramstill.diagnosis.trials import Bench
@@ -31,10 +30,7 @@ def showings(bench: Bench, best: Sequence[tuple[Names, Tried | None]]) -> list[S
     for (names, _), trial in zip(loud, trials, strict=True):
         if trial.shown is None:
             continue
-        following = bench.manners_of(trial.suspects).after(bench.model.step_s)
-        first = bench.first_told(trial.suspects, trial.onsets_s, trial.shown)
-        following = at_least_as_flown(bench.model, trial.shown, following, first)
-        told = tell(bench.model, trial.shown, following, bench.sound, first)
+        told = bench.told(trial.suspects, trial.onsets_s, trial.shown)
         found[names] = Showing(names, trial.shown, told.each)
     return [found.get(names, Showing(names, bench.sound_shown, bench.sound.each)) for names, _ in best]
 

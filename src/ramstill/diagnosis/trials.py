@@ -122,13 +122,7 @@ class Bench:
             manner = self.known[suspects]
             columns = {name: batch.values[i][:, place].astype(float) for name, place in places.items()}
             shown = shown_by(self.panel, columns, self.ref, manner, self.sound_shown)
-            first = self.first_told(suspects, onsets, shown)
-            if first >= len(self.model):
-                weighed[i] = 0.0, shown
-                return
-            following = at_least_as_flown(self.model, shown, manner.after(self.model.step_s), first)
-            told = tell(self.model, shown, following, self.sound, first)
-            weighed[i] = told.total - self.sound.total, shown
+            weighed[i] = self.told(suspects, onsets, shown).total - self.sound.total, shown
 
         side_by_side(weigh, len(order), self.workers or processors())
         if self.bar is not None:
@@ -141,6 +135,13 @@ class Bench:
                 gained, shown = weighed[leaders[keys[i], onsets]]
                 found.append(Trial(suspects, onsets, gained, shown, keys[i]))
         return found
+
+    def told(self, suspects: Suspects, onsets: Onsets, shown: Array, keep: bool = False) -> Told:
+        """What the filter says of suspects that make the instruments show this (k, SHOWN)."""
+        following = self.manners_of(suspects).after(self.model.step_s)
+        first = self.first_told(suspects, onsets, shown)
+        following = at_least_as_flown(self.model, shown, following, first)
+        return tell(self.model, shown, following, self.sound, first, keep)
 
     def first_told(self, suspects: Suspects, onsets: Onsets, shown: Array) -> int:
         """The first knot from which suspects' manners hold: ice grows for long before it is anything."""
