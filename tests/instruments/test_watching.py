@@ -182,6 +182,15 @@ def test_laws_one_by_one_are_those_of_arrays(pressure: float, difference: float)
     )
 
 
+@given(st.floats(1.0, 330.0))  # at rest the odd law has a kink
+@settings(deadline=None, derandomize=True, max_examples=200)
+def test_impact_pressure_and_its_slope_are_those_of_arrays(cas: float) -> None:
+    # a few roundings; the slope against a difference over 0.02 m/s, whose own error is near 1e-8
+    assert laws.impact_pressure(cas) == pytest.approx(float(air.impact_pressure(cas)), abs=1e-9, rel=1e-12)
+    up, down = (float(air.impact_pressure(cas + by)) for by in (0.01, -0.01))
+    assert laws.impact_pressure_slope(cas) == pytest.approx((up - down) / 0.02, abs=1e-5, rel=1e-6)
+
+
 def test_laws_at_the_joints_of_their_layers() -> None:
     for height in (0.0, 11_000.0, 20_000.0, 32_000.0, 46_999.0):
         for near in (height - 1e-6, height, height + 1e-6):
