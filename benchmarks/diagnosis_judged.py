@@ -49,7 +49,7 @@ def judged(seed: int, twins: bool = True) -> dict[str, Any]:
         return row | {"error": f"{type(error).__name__}: {error}", "seconds": time.perf_counter() - began}
     row |= {"seconds": time.perf_counter() - began} | _answered(answer, start)
     if twins and found.twin is not None:
-        row |= _twin(found)
+        row |= _twin(found) if found.shows else {"separation": 0.0, "separation_of_group": 0.0}
     return row | {"peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0}
 
 

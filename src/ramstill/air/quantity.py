@@ -166,9 +166,14 @@ def _in_si(value: float, unit: str, dimension: str) -> float | None:
         return value * factor
     if dimension == "temperature" and unit in ("degC", "°C"):
         return value + units.CELSIUS_ZERO
-    if d.pint is None or not unit:
+    if d.pint is None or not unit or _of_another_kind(unit, dimension):
         return None
     return by_pint(value, unit, dimension)
+
+
+def _of_another_kind(unit: str, dimension: str) -> bool:
+    """Whether a unit is known to measure something else: Pint, which takes a second to wake, knows no better."""
+    return dimension != "temperature" and any(unit in other.table for other in _DIMENSIONS.values())
 
 
 def by_pint(value: float, unit: str, dimension: str) -> float | None:

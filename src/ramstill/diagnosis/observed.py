@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from ramstill.flight.recording import Recording
 
 Array = NDArray[np.float64]
-MOST_KNOTS = 330  # of an hour; longer recordings have more
+MOST_KNOTS = 300  # of an hour; longer recordings have more
 SHORTEST_S, LONGEST_S = 4.0, 12.0  # between knots [s]
 SKEW_S = 0.2  # what is left between columns that were aligned, one standard deviation [s]; assumed
 ALONE = 3.0  # more readings than this between knots make the mean no better: their errors go together

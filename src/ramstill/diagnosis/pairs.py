@@ -10,7 +10,7 @@ import numpy as np
 
 from ramstill.air.units import CELSIUS_ZERO
 from ramstill.diagnosis.priors import ICE, PAIR, Suspect
-from ramstill.diagnosis.search import Searching, Tried, closer, even_onsets
+from ramstill.diagnosis.search import Searching, Tried, closer, even_onsets, least
 from ramstill.diagnosis.trials import BEFORE, Onsets, Suspects
 
 COLD_K = CELSIUS_ZERO + 3.0  # warmer than this outside, and no ice grows on anything
@@ -34,15 +34,14 @@ def ice_without_heat(doing: Searching, suspects: Sequence[Suspect]) -> None:
     clouds = [replace(one, weight=0.5 * one.weight / total) for one in ice]
     if off is None or not clouds:
         return
-    before = doing.attempt(((off, cloud), (BEFORE, BEFORE)) for cloud in clouds)
-    for trial in before:
-        if trial.shown is None:
-            del doing.found[trial.suspects]  # no ice, no pair: the heat's fault alone says it
-    some = [trial for trial in before if trial.shown is not None]
-    doing.gather([trial.suspects for trial in some], some)
-    leaders = [trial.suspects for trial in some if trial.suspects in doing.same]
+    usual = [(off, cloud) for cloud in clouds if cloud.usual]
+    leaders = _loud(doing, usual)
     doing.attempt((s, (BEFORE, t)) for s in leaders for t in even_onsets(doing.bench))
-    _refine(doing, leaders)
+    if leaders and max(doing.found[s].score for s in leaders) > least(doing.lead):
+        others = _loud(doing, [(off, cloud) for cloud in clouds if not cloud.usual])
+        best = max((doing.found[s].best for s in leaders), key=lambda t: t.gained)
+        doing.attempt((s, best.onsets_s) for s in others)
+        _refine(doing, leaders + others)
     for one in failed:
         alike = [
             t for t in doing.found.values() if t.suspects[0] is off and t.suspects[-1].where == one.where
@@ -50,6 +49,16 @@ def ice_without_heat(doing: Searching, suspects: Sequence[Suspect]) -> None:
         for tried in alike:
             both = (one, tried.suspects[1])
             doing.found[both] = replace(tried, suspects=both, best=replace(tried.best, suspects=both))
+
+
+def _loud(doing: Searching, wanted: Sequence[Suspects]) -> list[Suspects]:
+    """Try pairs from before the start on; returns one of each kind of those that make a difference."""
+    trials = doing.attempt((s, (BEFORE, BEFORE)) for s in wanted)
+    for trial in trials:
+        if trial.shown is None:
+            del doing.found[trial.suspects]  # no ice, no pair: the heat's fault alone says it
+    some = [trial for trial in trials if trial.shown is not None]
+    return doing.gather([trial.suspects for trial in some], some)
 
 
 def pairs(doing: Searching, stray_gained: float) -> None:

@@ -78,6 +78,11 @@ class Searching:
         if trial.gained >= tried.best.gained:
             tried.best = trial
 
+    @property
+    def lead(self) -> float:
+        """The best score so far."""
+        return max((tried.score for tried in self.found.values()), default=0.0)
+
     def improve(self, trial: Trial, by: float) -> None:
         """Take in a trial along another flight, where it gains more than the one before; by: what the sound
         airplane itself gains along that flight, which is not the trial's."""
@@ -145,7 +150,7 @@ def _finer(doing: Searching) -> list[tuple[Suspects, Onsets]]:
     wanted: list[tuple[Suspects, Onsets]] = []
     for some in ranked[:FINER]:
         best = max(some, key=lambda t: t.score)
-        if best.score < _least(lead):
+        if best.score < least(lead):
             break
         order = sorted(some, key=lambda t: t.suspects[0].severity)
         i = order.index(best)
@@ -169,7 +174,7 @@ def _few_of_each(ranked: Iterable[Tried]) -> list[Tried]:
     return few
 
 
-def _least(lead: float) -> float:
+def least(lead: float) -> float:
     """The score that a suspect has to have to be looked at closely."""
     return lead - LEAST - LEAST_SHARE * max(lead, 0.0)
 
@@ -188,7 +193,7 @@ def closer(bench: Bench, tried: list[Tried], number: int = 0) -> list[tuple[Susp
     ranked = _few_of_each(sorted(tried, key=lambda t: -t.score))
     wanted: list[tuple[Suspects, Onsets]] = []
     for one in ranked[: CLOSER if number < 3 else CLOSEST]:
-        if one.score < _least(ranked[0].score):
+        if one.score < least(ranked[0].score):
             break
         *kept, best = one.best.onsets_s  # of a pair the second one's
         times = sorted({bench.start_s if o[-1] == BEFORE else o[-1] for o in one.gained} | {bench.end_s})

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 BEFORE = float("-inf")  # an onset before the readings begin
 EARLIER_S = 1.0  # how long before, for the engine
-TOLERANCE_PA = 0.5  # a tenth of what a reading is off by [Pa]
+TOLERANCE_PA = 2.0  # half a foot, less than readings are off by [Pa]
 UNLIKE = 0.1  # standard deviations: less is as the sound airplane shows
 NOTHING = 1e-3  # [m/s and m] a difference that shows nowhere
 Suspects = tuple["Suspect", ...]

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import DTypeLike, NDArray
 
 from ramstill.errors import InputError
-from ramstill.run.preparing import Prepared, Tappings, Worked, prepare, work_out
+from ramstill.run.preparing import Prepared, Tappings, Worked, prepare, with_part, work_out
 from ramstill.run.preparing import tappings as tappings_for
 from ramstill.run.progress import Bar
 from ramstill.run.record import TOLERANCE_PA, FloatArray
@@ -216,6 +216,8 @@ def share(
         one = len(prepared.time_s) * len(channels) * kind.itemsize
         chunk = max(1, min(MOST_IN_A_CHUNK, CHUNK_BYTES // one))
     inside = tappings_for(prepared, wanted)
+    if watched is not None:
+        prepared = with_part(prepared, inside)
     nodes = tuple(inside.names.index(name) for name in wanted)
     healthy = np.empty((len(prepared.time_s), len(channels)), kind)
     shared = Shared(prepared, channels, inside, nodes, healthy, int(chunk))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -28,7 +28,7 @@ class Prepared:
     start; stem: its run, which cases branch off; pointers (SI, (t,) each): what it shows;
     needles: those of them that go on from any time; outside_pa (t, b): pressures at the boundaries of
     `surroundings`, empty (0, b) where no instrument asks for them; watched: names of the instruments that
-    are read, None for all.
+    are read, None for all; part: what alone they depend on, where that is not the whole.
     """
 
     airplane: Airplane
@@ -43,6 +43,7 @@ class Prepared:
     pointers: dict[str, FloatArray]
     needles: dict[str, Kept]
     watched: frozenset[str] | None = None
+    part: Part | None = None
 
     @property
     def pressure_pa(self) -> FloatArray:
@@ -60,6 +61,20 @@ class Tappings:
     names: tuple[str, ...]
     columns: IntArray | None
     healthy_pa: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Volumes that share no air with the others, among them all that is read, without faults.
+
+    names: of the volumes; inside: the tappings that are worked out.
+    """
+
+    names: frozenset[str]
+    network: Network
+    surroundings: Surroundings
+    stem: Stem
+    inside: Tappings
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,13 +166,64 @@ def tappings(prepared: Prepared, wanted: Iterable[str]) -> Tappings:
     """Those that the instruments read, and the wanted ones: enough for `go_on`."""
     from ramstill.instruments.pointers import tappings_of
 
-    names, instruments = prepared.healthy.node_names, prepared.airplane.instruments
+    names, instruments = prepared.healthy.node_names, _read(prepared)
     read = {name for instrument in instruments for name in tappings_of(instrument)} | set(wanted)
     if any(getattr(one, "instantaneous", None) for one in instruments):
         read = set(names)  # how a pumped case empties depends on what is beside it
     columns = np.array([i for i, name in enumerate(names) if name in read], dtype=np.int64)
     healthy = np.ascontiguousarray(prepared.stem.pressure_pa[:, columns])
     return Tappings(tuple(names[i] for i in columns), columns, healthy)
+
+
+def with_part(prepared: Prepared, inside: Tappings) -> Prepared:
+    """The same with the part of the plumbing that what is read depends on, where that is not the whole.
+
+    Two systems that share no air do nothing to each other, so that faults of the other one need no run.
+    """
+    from ramstill.instruments.panel import kept, read_on
+    from ramstill.pneumatics import grow
+    from ramstill.pneumatics.part import around_part, joined, part_of
+
+    names = joined(prepared.healthy, inside.names)
+    if len(names) == len(prepared.healthy.node_names):
+        return prepared
+    network, tolerance = part_of(prepared.healthy, names), prepared.tolerance_pa
+    around = around_part(network, prepared.surroundings)
+    start = start_inside(network, around, network, tolerance)
+    stem = grow(network, around, prepared.time_s, tolerance, start)
+    columns = np.array([network.node_names.index(name) for name in inside.names], dtype=np.int64)
+    healthy = np.ascontiguousarray(stem.pressure_pa[:, columns])
+    own = Tappings(inside.names, columns, healthy)
+    plane, time_s = prepared.airplane, prepared.time_s
+    felt = _felt(time_s, prepared.truth, network, around, own, healthy, prepared.outside_pa)
+    needles = kept(plane.model_copy(update={"instruments": tuple(_read(prepared))}), felt)
+    pointers = read_on(plane, felt, (), needles, len(time_s), prepared.watched)
+    part = Part(names, network, around, stem, own)
+    return replace(prepared, pointers=pointers, needles=needles, part=part)
+
+
+def _read(prepared: Prepared) -> list[Any]:
+    """The instruments that are read."""
+    some = prepared.watched
+    return [one for one in prepared.airplane.instruments if some is None or one.name in some]
+
+
+def _split(
+    prepared: Prepared, applied: Applied, inside: Tappings | None
+) -> tuple[Stem, Tappings, Network, Surroundings, Network]:
+    """What a case is worked out with: stem, tappings, its network and surroundings, and the healthy network:
+    those of the part that is read where the case leaves it to itself."""
+    from ramstill.pneumatics.part import around_part, joined, part_of, same_air
+
+    part, network, faulty = prepared.part, applied.network, applied.surroundings
+    if part is None or joined(network, part.inside.names) != part.names:
+        stem = prepared.stem
+        return stem, inside or every_tapping(stem), network, faulty, prepared.healthy
+    own, around = part_of(network, part.names), part.surroundings
+    if faulty is not prepared.surroundings:
+        felt = around_part(own, faulty)
+        around = around if same_air(own, felt, around) else felt
+    return part.stem, part.inside, own, around, part.network
 
 
 def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) -> Worked:
@@ -168,11 +234,10 @@ def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) 
     from ramstill.instruments.panel import read_on
     from ramstill.pneumatics import SolverError, too_quick
 
-    stem, inside = prepared.stem, inside or every_tapping(prepared.stem)
-    network, faulty, edits = applied.network, applied.surroundings, applied.pointer_edits
-    beyond = prepared.outside_pa
-    if faulty is not prepared.surroundings and len(beyond):
-        beyond = faulty.at(prepared.time_s)
+    stem, inside, network, faulty, healthy = _split(prepared, applied, inside)
+    edits, beyond = applied.pointer_edits, prepared.outside_pa
+    if applied.surroundings is not prepared.surroundings and len(beyond):
+        beyond = applied.surroundings.at(prepared.time_s)
     rows, own = stem.rows_alike(network, faulty), None
     pressure = inside.healthy_pa
     if rows < len(prepared.time_s):
@@ -180,7 +245,7 @@ def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) 
         pressure[:rows] = inside.healthy_pa[:rows]
         try:
             if not rows:
-                own = start_inside(network, faulty, prepared.healthy, prepared.tolerance_pa)
+                own = start_inside(network, faulty, healthy, prepared.tolerance_pa)
             stem.carry_on(network, faulty, rows, pressure[rows:], inside.columns, own)
         except SolverError as error:
             raise too_quick(prepared.airplane.name, error) from None
