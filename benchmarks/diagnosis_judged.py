@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING, Any
 import diagnosis_cases
 
 from ramstill.diagnosis import diagnose
-from ramstill.diagnosis.priors import NO_FAULT, suspects
+from ramstill.diagnosis.priors import NO_FAULT, Suspect, suspects
+from ramstill.diagnosis.setting_up import set_up
+from ramstill.diagnosis.trials import BEFORE
+from ramstill.diagnosis.worth import worth
 
 if TYPE_CHECKING:
     from diagnosis_cases import Case
@@ -49,7 +52,7 @@ def judged(seed: int, twins: bool = True) -> dict[str, Any]:
         return row | {"error": f"{type(error).__name__}: {error}", "seconds": time.perf_counter() - began}
     row |= {"seconds": time.perf_counter() - began} | _answered(answer, start)
     if twins and found.twin is not None:
-        row |= _twin(found) if found.shows else {"separation": 0.0, "separation_of_group": 0.0}
+        row |= _twin(found)
     return row | {"peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0}
 
 
@@ -73,6 +76,12 @@ def _twin(found: Case) -> dict[str, Any]:
     assert found.twin is not None
     began = time.perf_counter()
     try:
+        if not _heard(found):
+            return {
+                "separation": 0.0,
+                "separation_of_group": 0.0,
+                "twin_seconds": time.perf_counter() - began,
+            }
         answer = diagnose(found.airplane, found.twin, workers=1, progress=False)
     except Exception as error:
         return {"twin_error": f"{type(error).__name__}: {error}"}
@@ -87,6 +96,20 @@ def _twin(found: Case) -> dict[str, Any]:
         "twin_ranking": [[list(f.names), f.probability] for f in answer.ranking[:KEPT]],
         "twin_none_fits": answer.none_fits,
     }
+
+
+def _heard(found: Case) -> bool:
+    """Whether the twin's readings are worth anything for the true faults, tried as they are: if not, no fault
+    is as likely as they. One that comes gradually is tried by none, and is taken to be heard."""
+    assert found.twin is not None
+    faults = found.truth.faults
+    if any(fault.gradual_s for fault in faults):
+        return True
+    bench, _ = set_up(found.airplane, found.twin, 1)
+    true = tuple(Suspect(f.name, f.where, f.severity, f.size, 1.0, True) for f in faults)
+    onsets = tuple(f.onset_s if f.onset_s > bench.start_s else BEFORE for f in faults)
+    (trial,) = bench.run([(true, onsets)])
+    return float(worth(trial.gained)) > 0.0
 
 
 def separation(answer: Diagnosis, true: Names, group: tuple[Names, ...]) -> tuple[float, Names]:

@@ -173,3 +173,12 @@ def test_plain_spellings_do_not_wait_for_pint():
         "assert 'pint' not in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@pytest.mark.parametrize("dimension", [d for d in quantity.DIMENSIONS if d != "temperature"])
+def test_a_unit_of_another_kind_needs_no_pint(dimension: str) -> None:
+    # what is refused without asking Pint is what Pint would refuse
+    tables = {name: set(quantity._DIMENSIONS[name].table) for name in quantity.DIMENSIONS}
+    others = set().union(*tables.values()) - tables[dimension] - {""}
+    if quantity._DIMENSIONS[dimension].pint is not None:
+        assert all(quantity.by_pint(1.0, unit, dimension) is None for unit in others)

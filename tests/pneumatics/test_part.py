@@ -52,7 +52,8 @@ def test_what_swells_into_another_volume_belongs_to_it():
     network = network.with_hole("port", "case", "still", 1e-3, 1e-3).with_swelling("capsule", "case", 1e-10)
     assert joined(network, ["case"]) == {"case", "capsule"}
     part = part_of(network, {"case", "capsule"})
-    assert part.swell_a.tolist() == [1] and part.swell_b.tolist() == [0]
+    assert part.swell_a.tolist() == [1]
+    assert part.swell_b.tolist() == [0]
 
 
 def test_a_shut_link_joins_for_it_may_open():
@@ -61,7 +62,7 @@ def test_a_shut_link_joins_for_it_may_open():
     assert joined(shut, ["a"]) == {"a", "b"}
 
 
-@pytest.mark.parametrize("boundary, same", (("ram", True), ("still", False)))
+@pytest.mark.parametrize(("boundary", "same"), [("ram", True), ("still", False)])
 def test_only_what_a_part_touches_counts(boundary, same):
     network = Network(("a",), np.full(1, 1e-4), np.full(1, 288.15), ("ram", "still"))
     network = network.with_hole("port", "a", "still", 1e-3, 1e-3)

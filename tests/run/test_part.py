@@ -16,8 +16,6 @@ LEFT = ("airspeed-left", "altimeter-left", "vertical-speed-left")
 CLOSE = {"airspeed-left": 0.02, "altimeter-left": 0.1, "vertical-speed-left": 0.05}
 
 
-
-
 def flown(airplane: str) -> Run:
     """Half a minute level and two minutes of climb at 160 kt."""
     level = {"kind": "level", "duration": "30 s"}

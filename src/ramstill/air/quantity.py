@@ -172,7 +172,7 @@ def _in_si(value: float, unit: str, dimension: str) -> float | None:
 
 
 def _of_another_kind(unit: str, dimension: str) -> bool:
-    """Whether a unit is known to measure something else: Pint, which takes a second to wake, knows no better."""
+    """Whether a unit is known to measure something else, so that Pint, slow to wake, need not be asked."""
     return dimension != "temperature" and any(unit in other.table for other in _DIMENSIONS.values())
 
 
