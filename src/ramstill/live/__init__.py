@@ -1,0 +1,1 @@
+"""The bench in a browser, and the class."""
