@@ -145,10 +145,9 @@ def test_it_plays_and_stops(browser: Any, page_file: Path, motion: str) -> None:
     "settings",
     [
         {"color_scheme": "light"},
-        {"color_scheme": "dark"},
-        {"viewport": PHONE, "reduced_motion": "reduce"},
+        {"color_scheme": "dark", "viewport": PHONE, "reduced_motion": "reduce"},
     ],
-    ids=["light", "dark", "phone"],
+    ids=["light", "dark-phone"],
 )
 def test_axe_finds_nothing(opened: Any, settings: dict[str, Any]) -> None:
     from axe_playwright_python.sync_playwright import Axe
