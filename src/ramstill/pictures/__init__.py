@@ -16,5 +16,6 @@ __getattr__, __dir__ = hand_on(
         "Span": _HERE + "strip",
         "standalone": _HERE + "sheet",
         "style": _HERE + "sheet",
+        "moving": _HERE + "sheet",
     },
 )

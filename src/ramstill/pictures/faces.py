@@ -18,6 +18,8 @@ _TOP, _LOW = (
     330.0,
     26.0,
 )  # degrees of the top mark and of the lowest mark of an airspeed indicator, zero straight up
+_PAST, _BELOW = 10.0, 20.0  # how far its hand goes past the top mark, and below zero [degrees]
+_STOP = 1.04  # where a vertical speed indicator's hand stops, as a share of full scale
 
 
 TREND_MARKS = {1: "▲", 0: "", -1: "▼"}
@@ -39,8 +41,14 @@ class AirspeedFace:
     def angle(self, value: float) -> float:
         """Degrees clockwise from straight up; the way from zero to the lowest mark is pressed together."""
         if value < self.lowest:
-            return max(value / self.lowest * _LOW, -20.0)
-        return min(_LOW + (value - self.lowest) / (self.top - self.lowest) * (_TOP - _LOW), _TOP + 10.0)
+            return max(value / self.lowest * _LOW, -_BELOW)
+        return min(_LOW + (value - self.lowest) / (self.top - self.lowest) * (_TOP - _LOW), _TOP + _PAST)
+
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        """(value, angle) where the law of `angle` bends or stops."""
+        past = (self.top - self.lowest) * _PAST / (_TOP - _LOW)
+        least = -_BELOW / _LOW * self.lowest
+        return (least, -_BELOW), (self.lowest, _LOW), (self.top + past, _TOP + _PAST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +59,11 @@ class VerticalSpeedFace:
 
     def angle(self, value: float) -> float:
         """Degrees clockwise from straight up; zero points left, up is clockwise."""
-        return 270.0 + 165.0 * min(max(value / self.full_scale, -1.04), 1.04)
+        return 270.0 + 165.0 * min(max(value / self.full_scale, -_STOP), _STOP)
+
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        """(value, angle) at its stops."""
+        return tuple((side * _STOP * self.full_scale, 270.0 + side * 165.0 * _STOP) for side in (-1.0, 1.0))
 
 
 def altimeter_angles(feet: float) -> dict[str, float]:

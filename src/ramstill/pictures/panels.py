@@ -36,7 +36,7 @@ def dial(
         unit, one = _digits_unit(pointer)
         return faces.digits(unit=unit, value=value / one, true=_in(true, one), trend=trend, **labels)
     if instrument.kind == "variometer":
-        one = _RATE[instrument.unit]
+        one = RATE[instrument.unit]
         vario = faces.VerticalSpeedFace(instrument.full_scale / one)
         return faces.variometer(vario, instrument.unit, value / one, _in(true, one), **labels)
     if instrument.kind == "airspeed-indicator":
@@ -68,7 +68,7 @@ def angles(pointer: Any, value: float, airplane: Airplane) -> dict[str, float]:
         face = faces.VerticalSpeedFace(instrument.full_scale / units.FPM)
         return {name: face.angle(value / units.FPM)}
     if instrument.kind == "variometer":
-        one = _RATE[instrument.unit]
+        one = RATE[instrument.unit]
         return {name: faces.VerticalSpeedFace(instrument.full_scale / one).angle(value / one)}
     return {}
 
@@ -119,7 +119,7 @@ def faces_unit(instrument: Any) -> float:
     return SPEED_UNIT[instrument.unit]
 
 
-_RATE = {"m/s": 1.0, "kt": units.KT, "ft/min": units.FPM}
+RATE = {"m/s": 1.0, "kt": units.KT, "ft/min": units.FPM}
 
 
 def _digits_unit(pointer: Any) -> tuple[str, float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING
@@ -15,6 +16,13 @@ if TYPE_CHECKING:
 def text_of(name: str) -> str:
     """A file of the folder `templates`."""
     return (resources.files("ramstill.report") / "templates" / name).read_text(encoding="utf-8")
+
+
+def inlined(script: str, module: str) -> str:
+    """A script that imports one module from beside it, and that module, as one script without imports."""
+    own = "\n".join(row for row in script.splitlines() if not row.startswith("import "))
+    theirs = re.sub(r"^export ", "", module, flags=re.MULTILINE)
+    return f'"use strict";\n(() => {{\n{theirs}\n{own}\n}})();\n'
 
 
 def policy_hash(text: str) -> str:

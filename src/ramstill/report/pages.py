@@ -22,7 +22,7 @@ from ramstill.pictures.of_walls import RAM, drawn, heights_over_time, walls_of
 from ramstill.pictures.scales import clock
 from ramstill.report import frames as carried
 from ramstill.report import tables
-from ramstill.report.assets import policy_hash, template, text_of
+from ramstill.report.assets import inlined, policy_hash, template, text_of
 from ramstill.run import limits_in_words, piloted
 from ramstill.run.kinds import kind_of
 from ramstill.run.phrases import first_down
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 def page(run: Run) -> str:
     """Return the page of a run: self-contained HTML, no outside address, readable without JavaScript."""
     style = pictures.style() + text_of("page.css")
-    script = text_of("page.js")
+    script = inlined(text_of("page.js"), pictures.moving())
     return template("page.html.j2").render(
         style=style,
         script=script,
