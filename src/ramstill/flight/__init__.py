@@ -24,6 +24,10 @@ __getattr__, __dir__ = hand_on(
         "Recording": "ramstill.flight.recording",
         "Reconstruction": "ramstill.flight.reconstruct",
         "reconstruction": "ramstill.flight.reconstruct",
+        "HandFlight": "ramstill.flight.levers",
+        "Levers": "ramstill.flight.levers",
+        "LeverPlan": "ramstill.flight.levers",
+        "Start": "ramstill.flight.levers",
         "COLUMNS": "ramstill.flight.columns",
     },
 )
