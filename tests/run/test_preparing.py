@@ -1,5 +1,7 @@
 """What cases share: the start of the healthy airplane, where a case begins as it does."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -44,3 +46,10 @@ def test_a_run_is_the_healthy_one_before_its_first_fault(healthy: Run) -> None:
     for name, pressure in run.pressure_pa.items():
         assert np.array_equal(pressure[before], healthy.pressure_pa[name][before])
     assert not np.array_equal(run.pressure_pa["altimeter.static"], healthy.pressure_pa["altimeter.static"])
+
+
+def test_lines_outside_are_as_cold_as_the_surroundings_say(healthy: Run) -> None:
+    said = replace(healthy.surroundings, walls_k=250.0)
+    network = prepare(healthy.airplane, said, 1.0, 0.05).healthy
+    assert network.temperature_k.min() == 250.0
+    assert prepare(healthy.airplane, healthy.surroundings, 1.0, 0.05).healthy.temperature_k.min() > 250.0

@@ -24,7 +24,8 @@ class Surroundings:
     pressure_pa (k, b) [Pa], above zero; slope_left_pa_s, slope_right_pa_s (k, b) [Pa/s] beside a knot;
     kinks_s [s]: times where a value or slope jumps; openness: how far an opening is left open from outside
     (1 free, 0 shut by a finger or a cap); truth on the same knots. Before the first knot and after the last
-    the end values hold. Raises ValueError when the shapes do not fit.
+    the end values hold. walls_k: how cold lines outside the cabin are [K], None for as cold as it is outside
+    on average. Raises ValueError when the shapes do not fit.
     """
 
     knots_s: FloatArray
@@ -36,6 +37,7 @@ class Surroundings:
     kinks_s: tuple[float, ...] = ()
     openness: Mapping[str, Schedule] = field(default_factory=dict)
     title: str = ""
+    walls_k: float | None = None
 
     def __post_init__(self) -> None:
         shape = (len(self.knots_s), len(self.boundary_names))

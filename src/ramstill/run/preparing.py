@@ -111,7 +111,7 @@ def prepare(
 
     if isinstance(plane, str | Path):
         plane = airplanes.load(plane)
-    healthy = healthy_network(plane, surroundings.truth, heat)
+    healthy = healthy_network(plane, surroundings.truth, heat, surroundings.walls_k)
     time_s = sample_times(surroundings.start_s, surroundings.end_s, output_hz)
     truth = surroundings.truth.at(time_s)
     asked = outside or any(getattr(one, "instantaneous", None) for one in plane.instruments)
@@ -256,14 +256,21 @@ def go_on(prepared: Prepared, applied: Applied, inside: Tappings | None = None) 
     return Worked(applied, pressure, beyond, pointers, 0 if edits else rows)
 
 
-def healthy_network(plane: Airplane, truth: Truth, heat: Heat) -> Network:
-    """The airplane's network without faults; outside the cabin its walls are as cold as it is on average."""
+def healthy_network(plane: Airplane, truth: Truth, heat: Heat, walls_k: float | None = None) -> Network:
+    """The airplane's network without faults; outside the cabin its walls are as cold as it is on average, or
+    as is said [K].
+    """
     from ramstill.pneumatics import compile_network
 
+    walls = mean_warmth(truth) if walls_k is None else walls_k
+    return compile_network(plane, heat=heat, outside_temperature_k=walls)
+
+
+def mean_warmth(truth: Truth) -> float:
+    """How warm it is outside on average [K]."""
     time, warmth = truth.time_s, truth.outside_temperature_k
     span = float(time[-1] - time[0])
-    mean = float(np.trapezoid(warmth, time) / span) if span > 0.0 else float(warmth[0])
-    return compile_network(plane, heat=heat, outside_temperature_k=mean)
+    return float(np.trapezoid(warmth, time) / span) if span > 0.0 else float(warmth[0])
 
 
 def sample_times(start_s: float, end_s: float, output_hz: float) -> FloatArray:

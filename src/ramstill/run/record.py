@@ -161,7 +161,8 @@ class Run:
         """The airplane's network without its faults, with the walls that this run has."""
         from ramstill.run.preparing import healthy_network
 
-        return healthy_network(self.airplane, self.surroundings.truth, self.applied.network.heat)
+        around = self.surroundings
+        return healthy_network(self.airplane, around.truth, self.applied.network.heat, around.walls_k)
 
     def as_flown(self, values: FloatArray) -> FloatArray:
         """Values on the flown path's times (k,), at `time_s` (t,)."""
