@@ -83,9 +83,9 @@ class Round:
 
     asked_at, asked_s: when answers could first be written down; closed_at, closed_s: when the faults were
     revealed, None while they are not; scenario: the flight up to then as a scenario file's text, with the
-    bench's faults in it, "" until it is saved; panels: one at least once it is closed; calls in the order
-    in which they came, changed answers among them; way: the branches that lead to `closed_s`, the first one
-    first, empty where the flight was never taken back.
+    bench's faults in it, "" until it is saved; panels: once closed, the bench's always among them; calls in
+    the order in which they came, changed answers among them; way: the branches that lead to `closed_s`, the
+    first one first, empty where the flight was never taken back.
     """
 
     number: int
