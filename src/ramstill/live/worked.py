@@ -42,8 +42,8 @@ class Verdict:
 
     stands: "right"; "alike": another fault that looks the same on this panel up to the reveal; "noticed":
     something is wrong, not what; "unseen": held to be sound, and up to the reveal nothing could be seen;
-    "missed": held to be sound although something could; "wrong". until_s, by: when and on which pointer what was called could
-    be told from what was there, where that is known.
+    "missed": held to be sound although something could; "wrong". until_s, by: when and on which pointer what
+    was called could be told from what was there, where that is known.
     """
 
     stands: Stands
