@@ -5,6 +5,7 @@ from ramstill._lazy import hand_on
 __getattr__, __dir__ = hand_on(
     __name__,
     {
+        "quantity_for": "ramstill.instruments.pointers",
         "read": "ramstill.instruments.panel",
         "Pointer": "ramstill.instruments.pointers",
         "pointers_of": "ramstill.instruments.pointers",

@@ -78,12 +78,19 @@ def truth_for(pointer: Any, truth: Truth) -> Array:
     a day off standard count as its errors. Vertical speed: true rate of climb. Encoder: pressure altitude.
     A variometer on a total-energy probe: the rate of h + V^2 / 2g, from true airspeed.
     """
-    if pointer.kind == "encoder":
-        return np.asarray(truth.pressure_altitude_m, dtype=float)
     if getattr(pointer, "compensated", False):
         return np.asarray(truth.climb_m_s + _slope(truth.time_s, truth.tas_m_s**2 / (2.0 * G0)), dtype=float)
+    return np.asarray(getattr(truth, quantity_for(pointer)), dtype=float)
+
+
+def quantity_for(pointer: Any) -> str:
+    """Return the quantity of `Truth` that a `Pointer`, or an instrument with one reading, ought to show; of a
+    compensated variometer that without the part of its speed, see `truth_for`.
+    """
+    if pointer.kind == "encoder":
+        return "pressure_altitude_m"
     shows = pointer.shows if isinstance(pointer, Pointer) else next(iter(pointer.readings.values()))
-    return np.asarray(getattr(truth, _TRUTH[shows]), dtype=float)
+    return _TRUTH[shows]
 
 
 def _slope(time_s: Array, value: Array) -> Array:

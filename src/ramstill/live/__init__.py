@@ -1,1 +1,5 @@
 """The bench in a browser, and the class."""
+
+from ramstill._lazy import hand_on
+
+__getattr__, __dir__ = hand_on(__name__, {"world": "ramstill.live.world:", "World": "ramstill.live.world.world"})

@@ -1,0 +1,101 @@
+"""A flight flown by a hand at a few levers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from ramstill.errors import InputError
+from ramstill.flight.levers import HandFlight, HandState, LeverPlan, Levers, Start, surroundings
+from ramstill.flight.tables import LONGEST_S
+from ramstill.live.world.moment import TICKS_A_SECOND, MetSoFar, Moment, row_of, time_of
+
+if TYPE_CHECKING:
+    from ramstill.air import Day
+    from ramstill.airplane import Airplane
+    from ramstill.faults import Fault
+    from ramstill.live.world.flights import Kind
+    from ramstill.pneumatics import Surroundings
+
+
+class Moved(NamedTuple):
+    """A move of the levers that was made at a tick."""
+
+    tick: int
+    levers: Levers
+
+
+class _State(NamedTuple):
+    hand: HandState
+    now: Moment
+    moves: tuple[Moved, ...]
+    met: MetSoFar
+
+
+class ByLevers:
+    """A flight by levers: open, and known as far as it is flown. InputError as `HandFlight` has it."""
+
+    kind: Kind = "levers"
+
+    def __init__(self, airplane: Airplane, start: Start, day: Day | None = None) -> None:
+        self.airplane, self.start, self.day = airplane, start, day
+        self.hand = HandFlight(airplane, start, day)
+        self.boundary_names = self.hand.boundary_names
+        self.start_s, self.end_s = 0.0, LONGEST_S
+        truth = self.hand.truth
+        self.walls_k = truth["outside_temperature_k"]
+        self.moves: tuple[Moved, ...] = ()
+        self._met = MetSoFar(row_of(0.0, truth))
+        self.now = self._moment()
+
+    @property
+    def levers(self) -> Levers:
+        """How they stand."""
+        return self.hand.levers
+
+    def step(self) -> Moment:
+        """One tick on. ValueError beyond a day."""
+        if time_of(self.hand.tick + 1) > self.end_s:
+            raise ValueError("a flight lasts a day at most")
+        self.hand.step()
+        if self.hand.tick % TICKS_A_SECOND == 0:
+            self._met = MetSoFar(row_of(time_of(self.hand.tick), self.hand.truth), self._met)
+        self.now = self._moment()
+        return self.now
+
+    def _moment(self) -> Moment:
+        hand = self.hand
+        now, following = time_of(hand.tick), time_of(hand.tick + 1)
+        return Moment(now, following, hand.outside_pa, hand.truth, hand.phase.title, self._met)
+
+    def act(self, deed: Any) -> None:
+        """Move the levers. InputError for what no lever goes to."""
+        if not isinstance(deed, Levers):
+            raise InputError("live bench", "press", "an opening pressed in flight", "the bench on the ground")
+        self.hand.move(deed)
+        self.moves = (*self.moves, Moved(self.hand.tick, deed))
+
+    def answer(self, faults: tuple[Fault, ...]) -> tuple[Fault, ...]:
+        """The hand does nothing about them."""
+        return faults
+
+    def state(self) -> object:
+        """How it stands."""
+        return _State(self.hand.state(), self.now, self.moves, self._met)
+
+    def restore(self, state: Any) -> None:
+        """Stand as it stood."""
+        self.hand.restore(state.hand)
+        self.now, self.moves, self._met = state.now, state.moves, state.met
+
+    def plan(self) -> LeverPlan:
+        """All of it so far, as a plan."""
+        moves = [(move.tick, move.levers) for move in self.moves]
+        timed = tuple((time_of(tick), levers) for tick, levers in moves)
+        return LeverPlan(self.start, timed, max(self.now.time_s, 1.0 / TICKS_A_SECOND))
+
+    def surroundings(self) -> Surroundings:
+        """The flight so far, or its first tick."""
+        from dataclasses import replace
+
+        around = surroundings(self.airplane, self.plan(), self.day)
+        return replace(around, walls_k=self.walls_k)
