@@ -62,12 +62,15 @@ export function answering(holder, link, now) {
     for (const one of [which, since]) one.removeAttribute("aria-invalid");
     if (!field) return;
     field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", field === since ? "since-help answer-wrong" : "answer-wrong");
     field.focus();
   }
 
   const allow = () => {
     wrong.hidden = true;
     for (const one of [which, since]) one.removeAttribute("aria-invalid");
+    which.removeAttribute("aria-describedby");
+    since.setAttribute("aria-describedby", "since-help");
   };
 
   async function writeDown(event) {

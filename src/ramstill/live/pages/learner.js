@@ -90,7 +90,9 @@ function redraw(frame) {
 function show(message) {
   revealed = message;
   reveal(at("revealed"), message, answer.standing(), answer.title);
-  if (!at("revealed").hidden) tell("The instructor has revealed what it was.");
+  if (at("revealed").hidden) return;
+  at("revealed").scrollIntoView({ block: "nearest" });
+  tell("The instructor has revealed something: it stands above the panel.");
 }
 
 const heard = {
