@@ -7,6 +7,7 @@ from pathlib import Path
 from ramstill.bench import Programme
 from ramstill.bench.programme import Apply
 from ramstill.flight import FlightPlan
+from ramstill.flight.lever_table import LeversTable, MoveTable
 from ramstill.flight.pilots import PilotPlan
 from ramstill.flight.pilots.table import Task
 from ramstill.flight.planned import DayTable, Leg
@@ -37,10 +38,11 @@ def test_the_example_is_a_scenario(tmp_path: Path) -> None:
 
 
 def test_every_key_is_named() -> None:
-    tables = {"day", "flight", "pilot", "bench", "recording", "fault"}
+    tables = {"day", "flight", "levers", "pilot", "bench", "recording", "fault"}
     assert named(section("At the top")) >= keys(ScenarioFile) - tables
     assert named(section("[day]")) >= keys(DayTable)
     assert named(section("[flight]")) >= keys(FlightPlan) - {"leg"}
+    assert named(section("[levers]")) >= (keys(LeversTable) | keys(MoveTable)) - {"move"}
     assert named(section("[pilot]")) >= keys(PilotPlan) - {"task"}
     assert named(section("[recording]")) >= keys(RecordingTable)
     assert named(section("[[fault]]")) >= keys(FaultTable)

@@ -7,6 +7,7 @@ arrays and nothing else.
 from __future__ import annotations
 
 from enum import IntEnum
+from math import ceil
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -42,7 +43,7 @@ FLAP_STEP, GEAR_STEP, POWER_STEP, WHEELS_STEP = range(20, 24)
 TAKE_OFF_POWER, CLIMB_POWER, LEVEL_POWER, DESCENT_POWER, ROLLING_POWER = range(24, 29)
 FIGURES = 29
 
-# Columns of a state: what there is, then what the levers stand at. NaN: no altitude asked for; what fits.
+# Columns of a state: what there is, then what the levers stand at. Infinite: no altitude, what fits.
 SHOWN, SPEED, RATE, UP, ACCELERATION, FLAP, GEAR, POWER, WHEELS, GROUNDED, PHASE = range(11)
 SPEED_LEVER, CLIMB_LEVER, HEIGHT_LEVER, FLAP_LEVER, GEAR_LEVER, POWER_LEVER, SETTING = range(11, 18)
 STATES = 18
@@ -50,6 +51,11 @@ STATES = 18
 HIGHEST_MACH_USUAL = 0.95  # [-]; the laws used here end at Mach 1
 SOFTEST_PULL_S = 2.0  # the usual rate of climb is reached in this time with the strongest pull [s]
 STRONGEST_PULL = 2.5  # [m/s2] a quarter of the weight; common practice, no source
+
+
+def step_at(time_s: float) -> int:
+    """The first step at or after a time [s]."""
+    return ceil(time_s / STEP_S - 1e-6)
 
 
 class Phase(IntEnum):

@@ -5,7 +5,7 @@ passenger would call usual, and never jump. Importing this brings Numba in: impo
 that flies.
 """
 
-from math import exp, expm1, isnan, log1p, sqrt
+from math import exp, expm1, isinf, log1p, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -142,7 +142,7 @@ def wanted_rate(figures: Array, state: Array) -> float:
     """The rate of climb that the levers ask for here [m/s of pressure altitude]."""
     shown, climb, to = state[SHOWN], state[CLIMB_LEVER], state[HEIGHT_LEVER]
     onset = KEPT_BACK * 0.5 * figures[PULL]
-    if not isnan(to):
+    if not isinf(to):
         up = to > shown
         size = abs(climb) if climb != 0.0 else figures[USUAL_CLIMB] if up else figures[USUAL_DESCENT]
         if to - figures[FIELD] < LANDS_BELOW and not up:
@@ -160,14 +160,14 @@ def wanted_rate(figures: Array, state: Array) -> float:
 def asks_down(figures: Array, state: Array) -> bool:
     """Whether the levers ask for less altitude than the ground has: on it, for brakes."""
     to = state[HEIGHT_LEVER]
-    return bool(state[CLIMB_LEVER] < 0.0 if isnan(to) else to - figures[FIELD] < LANDS_BELOW)
+    return bool(state[CLIMB_LEVER] < 0.0 if isinf(to) else to - figures[FIELD] < LANDS_BELOW)
 
 
 @jit
 def asks_up(figures: Array, state: Array) -> bool:
     """Whether the levers ask for more altitude than the ground has."""
     to = state[HEIGHT_LEVER]
-    return bool(state[CLIMB_LEVER] > 0.0 if isnan(to) else to - figures[FIELD] >= LANDS_BELOW)
+    return bool(state[CLIMB_LEVER] > 0.0 if isinf(to) else to - figures[FIELD] >= LANDS_BELOW)
 
 
 @jit
@@ -196,7 +196,7 @@ def move_on(figures: Array, state: Array) -> None:
     state[FLAP] = towards(state[FLAP], state[FLAP_LEVER], figures[FLAP_STEP])
     if not grounded:
         state[GEAR] = towards(state[GEAR], state[GEAR_LEVER], figures[GEAR_STEP])
-    fits = _fitting(figures, state) if isnan(state[POWER_LEVER]) else state[POWER_LEVER]
+    fits = _fitting(figures, state) if isinf(state[POWER_LEVER]) else state[POWER_LEVER]
     state[POWER] = towards(state[POWER], fits, figures[POWER_STEP])
     state[PHASE] = _phase(figures, state)
 

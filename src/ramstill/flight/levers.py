@@ -9,8 +9,8 @@ whole, and both are the same at each step, to the last bit.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, isnan, nan
-from typing import TYPE_CHECKING, Literal
+from math import inf, isinf
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,8 @@ from ramstill import air
 from ramstill.air.units import FPM, FT, KT
 from ramstill.errors import InputError
 from ramstill.flight import hand
-from ramstill.flight.hand import STEP_S, Phase
+from ramstill.flight.hand import STEP_S, Phase, step_at
+from ramstill.flight.lever_plan import LeverPlan, Levers, Ranges, Start
 from ramstill.flight.outside import boundary_names
 from ramstill.flight.path import chosen_setting, right_setting
 from ramstill.flight.tables import LONGEST_S
@@ -29,67 +30,21 @@ from ramstill.pneumatics.truth import quantities
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
 
+__all__ = [
+    "HandFlight",
+    "HandState",
+    "LeverPlan",
+    "Levers",
+    "Ranges",
+    "Start",
+    "ranges",
+    "step_at",
+    "surroundings",
+]
+
 Array = NDArray[np.float64]
 
 RATES_OVER_USUAL = 2.0  # the climb lever goes to this many times the usual rates; common practice, no source
-
-
-@dataclass(frozen=True, slots=True)
-class Levers:
-    """What levers are moved to; None: not moved. All SI.
-
-    speed_m_s: calibrated; in the air no less than the stall is flown. climb_m_s: of pressure altitude, below
-    zero down. altitude_m: as an altimeter set correctly for the field shows it; it is climbed or descended to
-    with as much as the climb lever says (the usual rate where that says 0) and held; moving the climb lever
-    alone lets go of it. At or below the ground it is a landing. flap, gear (1: down), power: 0 to 1; power
-    "fits": what goes with the climb. setting_pa: on the altimeter's scale.
-    """
-
-    speed_m_s: float | None = None
-    climb_m_s: float | None = None
-    altitude_m: float | None = None
-    flap: float | None = None
-    gear: float | None = None
-    power: float | Literal["fits"] | None = None
-    setting_pa: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Start:
-    """Where a flight by levers begins, SI: in level flight, or standing on the ground.
-
-    altitude_m: as an altimeter set correctly for the field shows it, of no account on the ground; speed_m_s:
-    calibrated, None: the usual cruise; field_elevation_m: of the ground, everywhere; setting_pa: on the
-    altimeter, None: right for the field. Flaps up; gear up where it can be.
-    """
-
-    altitude_m: float = 0.0
-    speed_m_s: float | None = None
-    field_elevation_m: float = 0.0
-    setting_pa: float | None = None
-    on_ground: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class LeverPlan:
-    """A whole flight: the start, what is moved when ([s], rising), and how long it lasts [s].
-
-    What is moved between two steps is felt from the next one on; whole steps are flown.
-    """
-
-    start: Start
-    moves: tuple[tuple[float, Levers], ...] = ()
-    duration_s: float = 600.0
-
-
-@dataclass(frozen=True, slots=True)
-class Ranges:
-    """How far the levers go, lowest and highest, SI; retracts: whether the gear lever does anything."""
-
-    speed_m_s: tuple[float, float]
-    climb_m_s: tuple[float, float]
-    altitude_m: tuple[float, float]
-    retracts: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +98,7 @@ class HandFlight:
 
     def _begin(self, setting_pa: float) -> Array:
         start, found = self.start, np.zeros(hand.STATES)
-        found[hand.HEIGHT_LEVER] = found[hand.POWER_LEVER] = nan
+        found[hand.HEIGHT_LEVER] = found[hand.POWER_LEVER] = inf
         found[hand.SETTING] = setting_pa
         gear = float(start.on_ground or not self.ranges.retracts)
         found[hand.GEAR] = found[hand.GEAR_LEVER] = gear
@@ -211,33 +166,31 @@ class HandFlight:
         return Levers(
             stand[hand.SPEED_LEVER],
             stand[hand.CLIMB_LEVER],
-            None if isnan(to) else to,
+            None if isinf(to) else to,
             stand[hand.FLAP_LEVER],
             stand[hand.GEAR_LEVER],
-            "fits" if isnan(power) else power,
+            "fits" if isinf(power) else power,
             stand[hand.SETTING],
         )
 
     def move(self, levers: Levers, where: str = "levers") -> None:
-        """From now on. InputError, its field beginning with `where`, for what no lever goes to; then none
-        is moved.
+        """From the next step on. InputError, its field beginning with `where`, for what no lever goes to; then
+        none is moved.
         """
         _check(levers, self.ranges, self.source, where)
         state = self._state
         if levers.climb_m_s is not None:
-            state[hand.CLIMB_LEVER], state[hand.HEIGHT_LEVER] = levers.climb_m_s, nan
+            state[hand.CLIMB_LEVER], state[hand.HEIGHT_LEVER] = levers.climb_m_s, inf
         for column, to in (
             (hand.SPEED_LEVER, levers.speed_m_s),
             (hand.HEIGHT_LEVER, levers.altitude_m),
             (hand.FLAP_LEVER, levers.flap),
             (hand.GEAR_LEVER, levers.gear),
-            (hand.POWER_LEVER, nan if levers.power == "fits" else levers.power),
+            (hand.POWER_LEVER, inf if levers.power == "fits" else levers.power),
             (hand.SETTING, levers.setting_pa),
         ):
             if to is not None:
                 state[column] = to
-        if levers.setting_pa is not None:
-            self._look()
 
     def step(self) -> None:
         """STEP_S further."""
@@ -286,14 +239,8 @@ def surroundings(
         at_s = at
         _on(flight, step_at(at), rows, outside, phases)
         flight.move(levers, where)
-        rows[-1] = np.concatenate([rows[-1][:-1], flight.row[None]])
     _on(flight, steps, rows, outside, phases)
     return _surroundings(flight, np.concatenate(rows), np.concatenate(outside), phases)
-
-
-def step_at(time_s: float) -> int:
-    """The first step at or after a time [s]."""
-    return ceil(time_s / STEP_S - 1e-6)
 
 
 def _on(flight: HandFlight, to: int, rows: list[Array], outside: list[Array], phases: list[Phase]) -> None:
@@ -328,8 +275,11 @@ def _check(levers: Levers, within: Ranges, source: str, where: str) -> None:
     ):
         if to is not None and not pair[0] <= to <= pair[1]:
             raise InputError(source, f"{where}.{name}", said(to), f"from {said(pair[0])} to {said(pair[1])}")
-    if levers.gear is not None and levers.gear < 1.0 and not within.retracts:
-        raise InputError(source, f"{where}.gear", _share(levers.gear), "1, down: this gear is fixed")
+    if levers.gear is not None and levers.gear != 1.0:
+        if not within.retracts:
+            raise InputError(source, f"{where}.gear", _share(levers.gear), "1, down: this gear is fixed")
+        if levers.gear != 0.0:
+            raise InputError(source, f"{where}.gear", _share(levers.gear), "0, up, or 1, down")
     if levers.setting_pa is not None:
         chosen_setting(levers.setting_pa, 0.0, source, f"{where}.altimeter_setting")
 

@@ -1,4 +1,4 @@
-"""A scenario file: one airplane, one day, a flight, a pilot, a bench programme or a recording, and faults."""
+"""A scenario file: one airplane, one day, how it is flown, pumped or recorded, and faults."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from ramstill.bench import Programme
 from ramstill.errors import InputError
 from ramstill.faults import Fault, check
 from ramstill.flight import FlightPlan, parse_day, parse_flight
+from ramstill.flight.lever_table import LeversTable, parse_levers
 from ramstill.flight.pilots import PilotPlan, parse_pilot
 from ramstill.flight.planned import DayTable
 from ramstill.flight.tables import Share, Strict, Time, parse_table, reader
@@ -31,10 +32,13 @@ if TYPE_CHECKING:
     from ramstill.run.record import Run
 
 DESCRIBED = "docs/scenario-files.md"
-KINDS = ("flight", "pilot", "bench", "recording")
+KINDS = ("flight", "levers", "pilot", "bench", "recording")
 _FLOWN = (
     "The airplane flies as a point of mass with the figures of [performance] in its file, wings level. Pitch "
     "attitude, power and GPS ground speed are true, and the wind is known."
+)
+_BY_LEVERS = (
+    "The airplane does what its levers ask, wings level, in still air: nothing weighs thrust against drag."
 )
 MOST_SAMPLES = 1_000_000  # a whole day at ten a second; more fills the memory
 
@@ -65,7 +69,7 @@ class FaultTable(Strict):
 
 
 class ScenarioFile(Strict):
-    """A whole scenario file. Exactly one of flight, pilot, bench and recording."""
+    """A whole scenario file. Exactly one of KINDS."""
 
     format: Literal[1]
     title: str = Field(min_length=1)
@@ -74,6 +78,7 @@ class ScenarioFile(Strict):
     output_rate: Rate = OUTPUT_HZ
     day: DayTable | None = None
     flight: FlightPlan | None = None
+    levers: LeversTable | None = None
     pilot: PilotPlan | None = None
     bench: Programme | None = None
     recording: RecordingTable | None = None
@@ -101,7 +106,7 @@ class Scenario:
     title: str
     note: str
     airplane: Airplane
-    kind: Literal["flight", "pilot", "bench", "recording"]
+    kind: Literal["flight", "levers", "pilot", "bench", "recording"]
     surroundings: Surroundings
     faults: tuple[Fault, ...] = ()
     output_hz: float = OUTPUT_HZ
@@ -150,7 +155,9 @@ def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenari
     given = [kind for kind in KINDS if kind in tables]
     if len(given) != 1:
         read = " and ".join(f"[{kind}]" for kind in given) or "none of them"
-        raise InputError(source, "", read, "exactly one of [flight], [pilot], [bench] and [recording]")
+        raise InputError(
+            source, "", read, "exactly one of [flight], [levers], [pilot], [bench] and [recording]"
+        )
     plane = _airplane(head.airplane, source, folder)
     faults = _faults(tables.get("fault", ()), plane, source)
     flown = _flown(tables, plane, faults, source) if given[0] == "pilot" else None
@@ -227,6 +234,11 @@ def _surroundings(
 
         programme = bench.parse_bench(tables["bench"], source)
         return bench.surroundings(plane, programme, day=day, source=source), ()
+    if kind == "levers":
+        from ramstill.flight import levers
+
+        plan = parse_levers(tables["levers"], source)
+        return levers.surroundings(plane, plan, day, source), (_BY_LEVERS,)
     from ramstill.flight import path as flight_path
     from ramstill.flight import surroundings
 
