@@ -174,7 +174,7 @@ class HandFlight:
         )
 
     def move(self, levers: Levers, where: str = "levers") -> None:
-        """From the next step on. InputError, its field beginning with `where`, for what no lever goes to; then
+        """From the next step on. InputError, its field after `where`, for what no lever goes to; then
         none is moved.
         """
         _check(levers, self.ranges, self.source, where)
