@@ -53,7 +53,8 @@ class HandLaw:
 class Figure:
     """How a reading is said: divided by `one` (SI of its unit), rounded to `step`, with so many decimals.
 
-    trend: how far it has to go within 3 s before a mark says so (SI).
+    trend: how far it has to go within 3 s before a mark says so (SI); shows: the quantity, or "" of an
+    encoder, which nobody looks at.
     """
 
     pointer: str
@@ -63,6 +64,7 @@ class Figure:
     step: float
     decimals: int
     trend: float
+    shows: str
 
     def words(self, reading: float) -> str:
         """A reading (SI) in words; a dash for nothing."""
@@ -100,6 +102,14 @@ def figure(pointer: Pointer) -> Figure:
     """Return how the reading of one of `pointers_of` is said."""
     shown, step = meter(pointer), finest(pointer)
     title = pointer.title[:1].upper() + pointer.title[1:]
+    shows = "" if pointer.kind == "encoder" else pointer.shows
     return Figure(
-        pointer.name, title, shown.unit, shown.one, step, 1 if step < 1.0 else 0, TREND[pointer.shows]
+        pointer.name,
+        title,
+        shown.unit,
+        shown.one,
+        step,
+        1 if step < 1.0 else 0,
+        TREND[pointer.shows],
+        shows,
     )

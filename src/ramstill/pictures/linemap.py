@@ -65,10 +65,10 @@ COMPACT = Sizes(360, 4, 330, 210, 120)
 def draw(plumbing: Plumbing, *, compact: bool = False, key: str = "map") -> str:
     """Return the map as SVG; `compact` puts letters on the map and a list below, so that it fits a phone."""
     size = COMPACT if compact else WIDE
-    at_panel = _near_panel(plumbing)
+    at_panel = near_panel(plumbing)
     near = tuple(s for s in plumbing.spots if at_panel(s.at))
     plan, bottom = _plan(plumbing, near, size, compact, key)
-    drawn = [_clips(key, size, bottom), _legend(size, plumbing), plan]
+    drawn = [clips(key, size, bottom), legend(size, plumbing), plan]
     if near:
         drawn.append(_panel(plumbing, near, bottom + 12.0, size, compact, key))
         bottom += 12.0 + size.panel
@@ -99,12 +99,14 @@ def describe(plumbing: Plumbing) -> str:
     return "; ".join(said) + "." + faults
 
 
-def _near_panel(plumbing: Plumbing) -> Callable[[Point], bool]:
+def near_panel(plumbing: Plumbing) -> Callable[[Point], bool]:
+    """Whether a place belongs to the view behind the panel."""
     gauges = [s.at for s in plumbing.spots if s.kind == "instrument"]
     return lambda at: any(dist(at, gauge) <= _AT_THE_PANEL_M for gauge in gauges)
 
 
-def _clips(key: str, size: Sizes, plan_bottom: float) -> str:
+def clips(key: str, size: Sizes, plan_bottom: float) -> str:
+    """What keeps drawings inside the frames of the two large views."""
     across = size.width - 2 * size.margin
     plan = svg.rect(size.margin, 34, across, plan_bottom - 34, "frame")
     panel = svg.rect(size.margin, plan_bottom + 12, across, size.panel, "frame")
@@ -119,7 +121,7 @@ def _plan(
     plumbing: Plumbing, near: tuple[Spot, ...], size: Sizes, compact: bool, key: str
 ) -> tuple[str, float]:
     """From above: the part of the airplane that holds the plumbing, as tall as its shape asks."""
-    at_panel = _near_panel(plumbing)
+    at_panel = near_panel(plumbing)
     points = [(p[1], p[0]) for pipe in plumbing.pipes for p in pipe.way] + [
         (s.at[1], s.at[0]) for s in plumbing.spots
     ]
@@ -138,7 +140,7 @@ def _plan(
     drawn += [svg.line(*above(a), *above(b), "link") for a, b in plumbing.links]
     drawn.append(pipes(plumbing.pipes, above))
     if near:
-        (a, b), (c, d) = _inside(near, above, 12.0)
+        (a, b), (c, d) = inside(near, above, 12.0)
         drawn.append(svg.rect(a, b, c - a, d - b, "here", rx=4))
     own = [s for s in plumbing.spots if s not in near]
     drawn += [spot(s, *above(s.at), scale) for s in plumbing.spots]
@@ -160,7 +162,7 @@ def _panel(
     def ahead(at: Point) -> tuple[float, float]:
         return flat(at[1], at[2])
 
-    at_panel = _near_panel(plumbing)
+    at_panel = near_panel(plumbing)
     drawn = [svg.rect(frame[0], top, frame[2] - frame[0], size.panel, "frame", rx=6)]
     gauges = [s for s in near if s.kind == "instrument"]
     drawn += [spot(s, *ahead(s.at), scale) for s in gauges]
@@ -176,9 +178,10 @@ def _panel(
     return svg.group(*drawn)
 
 
-def _inside(
+def inside(
     parts: tuple[Spot, ...], flat: Spatial, more: float
 ) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Two corners around parts, with some room."""
     places = [flat(s.at) for s in parts]
     xs, ys = [x for x, _ in places], [y for _, y in places]
     return (min(xs) - more, min(ys) - more), (max(xs) + more, max(ys) + more)
@@ -204,7 +207,7 @@ def _key(plumbing: Plumbing, size: Sizes, top: float) -> tuple[str, float]:
     return svg.group(*drawn), max(rows)
 
 
-def _legend(size: Sizes, plumbing: Plumbing) -> str:
+def legend(size: Sizes, plumbing: Plumbing) -> str:
     """The kinds of air that are there, each with its line."""
     drawn, x = [], size.margin + 2
     for kind in ("ram", "still", "cabin"):

@@ -19,22 +19,30 @@ _GAUGE_M = 0.040  # half the width of a standard instrument, 3 1/8 in (common pr
 
 @dataclass(frozen=True, slots=True)
 class Pipe:
-    """One line along its way points [m]."""
+    """One line along its way points [m]; `part` is its name in the file, `inner` its end away from the air
+    outside, and `inwards` whether its way runs there.
+    """
 
     name: str
     air: AirKind
     way: tuple[Point, ...]
+    part: str = ""
+    inner: str = ""
+    inwards: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """Something with a place [m]: an opening, a fitting, an instrument or a valve; `tag` is its letter."""
+    """Something with a place [m]: an opening, a fitting, an instrument or a valve; `tag` is its letter,
+    `part` its name in the file.
+    """
 
     kind: Literal["opening", "fitting", "instrument", "valve"]
     label: str
     tag: str
     air: AirKind
     at: Point
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +76,16 @@ def pipes(lines: Sequence[Pipe], flat: Spatial, thin: str = "") -> str:
     """Lines with a pale casing, so that they stay apart where they cross; ram and still side by side."""
     drawn = []
     for pipe in sorted(lines, key=lambda p: p.air == "ram"):
-        push = {"ram": -_APART, "still": _APART, "cabin": 0.0}[pipe.air]
-        points = [(x + push, y + push) for x, y in (flat(p) for p in pipe.way)]
+        points = drawn_way(pipe, flat)
         drawn.append(svg.path(points, f"casing {thin}".strip()))
         drawn.append(svg.path(points, f"pipe {pipe.air} {thin}".strip()))
     return svg.group(*drawn)
+
+
+def drawn_way(pipe: Pipe, flat: Spatial) -> list[tuple[float, float]]:
+    """The points of a line on the drawing, moved to the side that its air keeps to."""
+    push = {"ram": -_APART, "still": _APART, "cabin": 0.0}[pipe.air]
+    return [(x + push, y + push) for x, y in (flat(p) for p in pipe.way)]
 
 
 def spot(part: Spot, x: float, y: float, scale: float) -> str:

@@ -167,3 +167,31 @@ export function angleOf({ at, degrees, beyond }, reading) {
 // A reading (SI) as finely as one reads it, by a figure of hand_laws.py; null for nothing.
 export const figureOf = ({ one, step, decimals }, reading) =>
   Number.isNaN(reading) ? null : +(Math.round(reading / one / step) * step + 0).toFixed(decimals);
+
+// Scales laid one on another on a wall of the live bench: show the one that is asked for.
+export function scaleWall(wall, place) {
+  const scales = [...wall.svg.querySelectorAll("g.scale")];
+  const to = scales[place];
+  for (const scale of scales) {
+    if (scale === to) scale.removeAttribute("display");
+    else scale.setAttribute("display", "none");
+  }
+  wall.zero = +to.dataset.zero;
+  wall.scale = +to.dataset.perPa;
+  wall.feet = [...to.querySelectorAll("[data-feet]")];
+  const times = new Map((wall.svg.dataset.times || "").split(";").map((one) => one.split(/ (.*)/s)));
+  for (const { left, lens } of wall.gaps) {
+    if (!lens) continue;
+    const by = (times.get(left.slice(0, left.lastIndexOf("."))) || "1").split(" ")[place];
+    lens.dataset.times = by;
+    lens.querySelector("text").textContent = `×${by}`;
+  }
+}
+
+// Pressure of the standard atmosphere [Pa] at an altitude [m], and back; ISO 2533, to 20 km.
+const SEA_PA = 101325;
+const TROPOPAUSE_PA = 22632.06;
+export const stillAirAt = (m) =>
+  m < 11000 ? SEA_PA * (1 - m / 44330.77) ** 5.255880 : TROPOPAUSE_PA * Math.exp((11000 - m) / 6341.62);
+export const altitudeOf = (pa) =>
+  pa > TROPOPAUSE_PA ? 44330.77 * (1 - (pa / SEA_PA) ** 0.1902632) : 11000 - 6341.62 * Math.log(pa / TROPOPAUSE_PA);

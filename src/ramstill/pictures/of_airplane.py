@@ -13,7 +13,7 @@ from ramstill.pictures.columns import AirKind
 from ramstill.pictures.mapviews import FaultMark, Pipe, Point, Spot
 
 if TYPE_CHECKING:
-    from ramstill.airplane import Airplane
+    from ramstill.airplane import Airplane, Line
     from ramstill.faults import Fault
 
 _SEEN: dict[str, AirKind] = {
@@ -118,21 +118,31 @@ def letters(airplane: Airplane) -> dict[str, str]:
 
 def plumbing_of(airplane: Airplane, faults: Sequence[Fault] = ()) -> linemap.Plumbing:
     """What the line map draws. Raises InputError for a fault that the airplane cannot have."""
-    airs, tags = airs_of_fittings(airplane), letters(airplane)
+    airs, tags, steps = airs_of_fittings(airplane), letters(airplane), steps_in(airplane)
     spots = []
+
+    def pipe(line: Line) -> Pipe:
+        inwards = steps.get(line.start, 99) <= steps.get(line.end, 99)
+        inner = line.end if inwards else line.start
+        return Pipe(plain(line.name), _SERVED[line.serves], line.way, line.name, inner, inwards)
+
     for i, o in enumerate(airplane.openings):
-        spots.append(Spot("opening", plain(o.name), _letter(i).upper(), _SEEN[o.sees], _point(o.at)))
+        spots.append(Spot("opening", plain(o.name), _letter(i).upper(), _SEEN[o.sees], _point(o.at), o.name))
     for f in airplane.fittings:
-        spots.append(Spot("fitting", plain(f.name), tags[f.name], airs.get(f.name, "still"), _point(f.at)))
+        spots.append(
+            Spot("fitting", plain(f.name), tags[f.name], airs.get(f.name, "still"), _point(f.at), f.name)
+        )
     for i, v in enumerate(airplane.valves):
-        spots.append(Spot("valve", plain(v.name), f"V{i + 1}", airs[v.start], airplane.position_of(v.name)))
+        spots.append(
+            Spot("valve", plain(v.name), f"V{i + 1}", airs[v.start], airplane.position_of(v.name), v.name)
+        )
     for i, g in enumerate(airplane.instruments):
-        spots.append(Spot("instrument", plain(g.name), f"I{i + 1}", "still", _point(g.at)))
+        spots.append(Spot("instrument", plain(g.name), f"I{i + 1}", "still", _point(g.at), g.name))
     return linemap.Plumbing(
         title=airplane.title,
         plan=tuple(_flat(shape) for shape in airplane.outline.plan),
         side=tuple(_flat(shape) for shape in airplane.outline.side),
-        pipes=tuple(Pipe(plain(p.name), _SERVED[p.serves], p.way) for p in airplane.lines),
+        pipes=tuple(pipe(line) for line in airplane.lines),
         spots=tuple(spots),
         links=(
             *((_point(o.at), airplane.position_of(o.into)) for o in airplane.openings),

@@ -18,6 +18,7 @@ from ramstill.pictures.of_run import readings_at
 from ramstill.pictures.scales import around, nice_step
 
 if TYPE_CHECKING:
+    from ramstill.airplane import Airplane
     from ramstill.run import Run
 
 FloatArray = NDArray[np.float64]
@@ -47,7 +48,8 @@ def walls_of(run: Run) -> tuple[Wall, ...]:
     """
     found = systems(run.airplane)
     traps, tags = traps_of(run), letters(run.airplane)
-    banks = [_columns(run, system, traps, tags) for system in found]
+    cabin = "cabin" in run.outside_pa
+    banks = [columns_of(run.airplane, system, traps, tags, cabin) for system in found]
     heights = heights_over_time(run, sorted({c.name for bank in banks for c in bank}))
     inch = float(air.water_pressure(units.INCH))
 
@@ -62,46 +64,56 @@ def walls_of(run: Run) -> tuple[Wall, ...]:
     if all_high - all_low <= _CABIN_MAY * (high - low):
         low, high = all_low, all_high
     low, high = around(low, high, 8)
-    feet = _feet(float(run.truth.static_pressure_pa.max()), low * inch, high * inch)
+    feet = feet_of(float(run.truth.static_pressure_pa.max()), low * inch, high * inch)
     walls = []
     for system, bank in zip(found, banks, strict=True):
-        pairs = _pairs(run, system)
-        title = f"System of the {plain(system.inlet)}" if len(found) > 1 else ""
+        pairs = pairs_of(run.airplane, system)
+        title = titled(system, len(found))
         largest = _largest(run, pairs, heights)
         walls.append(Wall(tuple(bank), pairs, low * inch, high * inch, largest, feet, title))
     return tuple(walls)
 
 
-def _columns(
-    run: Run, system: System, traps: Mapping[str, tuple[Trap, ...]], tags: Mapping[str, str]
+def titled(system: System, count: int) -> str:
+    """What the wall of a system is called where there are several."""
+    return f"System of the {plain(system.inlet)}" if count > 1 else ""
+
+
+def columns_of(
+    airplane: Airplane,
+    system: System,
+    traps: Mapping[str, tuple[Trap, ...]],
+    tags: Mapping[str, str],
+    cabin: bool,
 ) -> list[Column]:
     """The columns of a system in the order of the way in."""
     fittings = {
         kind: [Column(n, kind, "line", plain(n), traps=traps.get(n, ()), tag=tags[n]) for n in names]
-        for kind, names in fittings_in_order(run.airplane, system).items()
+        for kind, names in fittings_in_order(airplane, system).items()
     }
     columns = [Column(f"{RAM}.{system.inlet}", "ram", "outside", "inlet"), *fittings["ram"]]
-    for instrument in _instruments(run, system):
+    for instrument in _instruments(airplane, system):
         for port, part, kind in _ports(instrument):
             tapping, label = f"{instrument.name}.{port}", plain(instrument.name)
             columns.append(
                 Column(tapping, kind, "instrument", label, part, instrument.name, traps.get(tapping, ()))
             )
     columns += [*fittings["still"], Column(STILL, "still", "outside", "outside"), *fittings["cabin"]]
-    if "cabin" in run.outside_pa:
+    if cabin:
         columns.append(Column(CABIN, "cabin", "outside", "cabin"))
     return columns
 
 
-def _instruments(run: Run, system: System) -> list[Any]:
+def _instruments(airplane: Airplane, system: System) -> list[Any]:
     """The instruments of a system, those that feel ram air first."""
-    there = [i for i in run.airplane.instruments if i.ports[0] in system.parts]
+    there = [i for i in airplane.instruments if i.ports[0] in system.parts]
     return sorted(there, key=lambda i: f"{i.name}.pitot" not in i.ports)
 
 
-def _pairs(run: Run, system: System) -> tuple[Pair, ...]:
+def pairs_of(airplane: Airplane, system: System) -> tuple[Pair, ...]:
+    """The pairs of columns whose difference drives a pointer."""
     pairs = []
-    for instrument in _instruments(run, system):
+    for instrument in _instruments(airplane, system):
         ends = [f"{instrument.name}.{port}" for port, _, _ in _ports(instrument)]
         if len(ends) == 2:
             pairs.append(Pair(instrument.name, ends[0], ends[1], lens=hasattr(instrument, "leak")))
@@ -119,7 +131,7 @@ def _largest(run: Run, pairs: Sequence[Pair], heights: Mapping[str, FloatArray])
     return largest
 
 
-def _feet(static_pa: float, low_pa: float, high_pa: float) -> tuple[int, ...]:
+def feet_of(static_pa: float, low_pa: float, high_pa: float) -> tuple[int, ...]:
     """Round heights [ft] below (above: negative) that the scale of heights marks."""
     here = float(air.pressure_altitude(static_pa))
     down, up = ((here - float(air.pressure_altitude(static_pa + pa))) / units.FT for pa in (high_pa, low_pa))

@@ -45,8 +45,8 @@ def draw(
     fittings out so that it fits a phone. `key` keeps ids apart on one page.
     """
     size = COMPACT if compact else WIDE
-    shown = [c for c in wall.columns if not (compact and (c.role == "line" or _spare(c, wall)))]
-    x = _places(shown, wall.pairs, size)
+    shown = [c for c in wall.columns if not (compact and (c.role == "line" or spare(c, wall)))]
+    x = places(shown, wall.pairs, size)
     floor = size.height - size.foot
     scale = (floor - size.top) / (wall.high_pa - wall.low_pa)
     zero = size.top + wall.high_pa * scale
@@ -54,18 +54,18 @@ def draw(
     def y(pa: float) -> float:
         return zero - min(max(pa, wall.low_pa), wall.high_pa) * scale
 
-    drawn = [_patterns(key), _headings(shown, x, size), axis(wall, size, y)]
+    drawn = [patterns(key), headings(shown, x, size), axis(wall, size, y)]
     if not compact:
         drawn.append(worth(wall, size, y, feet or {}))
     for c in shown:
         beyond = heights_pa[c.name] if heights_pa[c.name] > wall.high_pa else None
-        drawn.append(_tube(c, x[c.name], y(heights_pa[c.name]), floor, size, key, at_s, beyond))
+        drawn.append(tube(c, x[c.name], y(heights_pa[c.name]), floor, size, key, at_s, beyond))
     drawn.append(svg.line(size.left - 4, zero, size.width - size.right + 4, zero, "datum"))
     for pair in wall.pairs:
         if pair.left in x and pair.right in x:
             drawn.append(gap(pair, wall, heights_pa, x, y, scale, size, compact))
     drawn.append(_traps(shown, x, size, at_s))
-    drawn.append(_labels(shown, x, readings, size, floor))
+    drawn.append(labels(shown, x, readings, size, floor))
     return svg.picture(
         size.width,
         size.height,
@@ -105,14 +105,14 @@ def describe(
     return f"Inches of water from the still air outside: {'; '.join(said)}. {reads}."
 
 
-def _spare(column: Column, wall: Wall) -> bool:
+def spare(column: Column, wall: Wall) -> bool:
     """A phone leaves out the columns beyond those of the first three instruments and the outside."""
     owners = list(dict.fromkeys(c.owner for c in wall.columns if c.role == "instrument"))
     return (column.role == "instrument" and column.owner in owners[3:]) or column.air == "cabin"
 
 
-def _places(columns: Sequence[Column], pairs: Sequence[Pair], size: Sizes) -> dict[str, float]:
-    """Middle of each column, spread over the width."""
+def places(columns: Sequence[Column], pairs: Sequence[Pair], size: Sizes) -> dict[str, float]:
+    """Middle of each column by name, spread over the width."""
     pitches = {"outside": size.outside, "instrument": size.alone, "line": size.line}
     lefts = {p.left for p in pairs}
     paired = lefts | {p.right for p in pairs}
@@ -127,7 +127,7 @@ def _places(columns: Sequence[Column], pairs: Sequence[Pair], size: Sizes) -> di
     return {name: start + value * stretch for name, value in x.items()}
 
 
-def _patterns(key: str) -> str:
+def patterns(key: str) -> str:
     """Fluid of still air is lined, cabin air dotted, ram air plain: told apart without colour."""
     lined = svg.line(0, 2, 8, 2, "weave")
     dotted = svg.circle(3, 3, 1.3, "weave-dot")
@@ -157,7 +157,7 @@ def _in_trap(kind: str, trap: Trap, column: Column) -> bool:
     return column.air == kind and trap in column.traps
 
 
-def _headings(columns: Sequence[Column], x: Mapping[str, float], size: Sizes) -> str:
+def headings(columns: Sequence[Column], x: Mapping[str, float], size: Sizes) -> str:
     """A line over each run of columns of one air, and its name over the longest."""
     drawn = []
     for kind in ("ram", "still", "cabin"):
@@ -170,7 +170,7 @@ def _headings(columns: Sequence[Column], x: Mapping[str, float], size: Sizes) ->
     return svg.group(*drawn)
 
 
-def _tube(
+def tube(
     c: Column,
     x: float,
     level: float,
@@ -179,7 +179,9 @@ def _tube(
     key: str,
     at_s: float,
     beyond_pa: float | None,
+    live: bool = False,
 ) -> str:
+    """One glass with its fluid; `live`: with a lid and a mark for what is off the scale, both to be shown."""
     wide = size.tube * {"outside": 0.8, "instrument": 1.0, "line": 0.46}[c.role]
     left = x - wide / 2
     drawn = [svg.rect(left, size.top, wide, floor - size.top, "tube", rx=3)]
@@ -188,14 +190,15 @@ def _tube(
         drawn.append(svg.rect(left, level, wide, floor - level, "weaving", fill=f"url(#{key}-{c.air})"))
     lids = [
         svg.group(
-            svg.rect(left - 4, -7, wide + 8, 7, "lid", rx=1.5),
-            svg.rect(x - 3, -11, 6, 5, "lid", rx=1.5),
+            *_lid(left, wide, x),
             data_from=t.since_s,
             data_to=None if t.until_s == inf else t.until_s,
             visibility=None if t.since_s <= at_s < t.until_s else "hidden",
         )
         for t in c.traps
     ]
+    if live:
+        lids = [svg.group(*_lid(left, wide, x), data_lid=1, visibility="hidden")]
     drawn.append(
         svg.group(
             svg.line(left - 2, 0, left + wide + 2, 0, f"level {c.air}"),
@@ -204,10 +207,17 @@ def _tube(
             transform=f"translate(0 {svg.number(level)})",
         )
     )
-    if c.air == "cabin" and c.role == "outside":  # the one that may stand above the scale
+    if live:
+        marks = {"data_below": 1}
+        drawn.append(svg.text(x, size.top - 6, "", "small beyond", "middle", **marks))
+    elif c.air == "cabin" and c.role == "outside":  # the one that may stand above the scale
         words = "" if beyond_pa is None else f"▲ {spoken(inches_of_water(beyond_pa))}"
         drawn.append(svg.text(x, size.top - 6, words, "small cabin-ink beyond", "middle"))
     return svg.group(*drawn, class_=f"column {c.role}", data_column=c.name)
+
+
+def _lid(left: float, wide: float, x: float) -> tuple[str, str]:
+    return svg.rect(left - 4, -7, wide + 8, 7, "lid", rx=1.5), svg.rect(x - 3, -11, 6, 5, "lid", rx=1.5)
 
 
 def _traps(columns: Sequence[Column], x: Mapping[str, float], size: Sizes, at_s: float) -> str:
@@ -233,7 +243,7 @@ def _traps(columns: Sequence[Column], x: Mapping[str, float], size: Sizes, at_s:
     return svg.group(*drawn)
 
 
-def _labels(
+def labels(
     columns: Sequence[Column],
     x: Mapping[str, float],
     readings: Mapping[str, Reading],
@@ -267,7 +277,7 @@ def _labels(
         reading = readings.get(key)
         if reading:
             drawn.append(svg.text(middle, floor + below, reading.shown, "shown", "middle", data_shown=key))
-            bare = size is not WIDE  # a phone has no room to say the unit twice
+            bare = not size.roomy  # a phone has no room to say the unit twice
             words = f"true {reading.true.split()[0] if bare else reading.true}"
             marks = {"data_true": key, "data_bare": 1 if bare else None}
             drawn.append(svg.text(middle, floor + below + 18, words, "small", "middle", **marks))
@@ -277,5 +287,5 @@ def _labels(
 def _letters(middles: Mapping[str, float], owner: str, size: Sizes) -> int:
     """How many letters of a name fit between its neighbours."""
     others = [abs(at - middles[owner]) for name, at in middles.items() if name != owner]
-    wide = 6.9 if size is WIDE else 6.4
+    wide = 6.9 if size.roomy else 6.4
     return min(max(int(min(others, default=200.0) / wide), 9), 20)

@@ -27,17 +27,21 @@ class Sizes:
     line: float
     between: float
     tube: float
+    roomy: bool = True
 
 
 WIDE = Sizes(940, 500, 58, 110, 92, 118, 66, 78, 70, 30, 52, 30)
-COMPACT = Sizes(360, 460, 36, 2, 92, 120, 44, 66, 40, 0, 20, 24)
+COMPACT = Sizes(360, 460, 36, 2, 92, 120, 44, 66, 40, 0, 20, 24, roomy=False)
+# Of the live bench, which has no row for what is trapped since when.
+BENCH = Sizes(780, 440, 54, 106, 66, 116, 56, 72, 62, 25, 48, 28)
+BENCH_COMPACT = Sizes(360, 420, 36, 2, 66, 120, 44, 66, 40, 0, 20, 24, roomy=False)
 
 
 def axis(wall: Wall, size: Sizes, y: Level) -> str:
     """Inches of water on the left, with a line across for each."""
     inch = float(air.water_pressure(INCH))
     right = size.width - size.right
-    drawn = [svg.text(4, size.top - 12, "in of water" if size is WIDE else "in H₂O", "small")]
+    drawn = [svg.text(4, size.top - 12, "in of water" if size.roomy else "in H₂O", "small")]
     for value in ticks(wall.low_pa / inch, wall.high_pa / inch, 8):
         level = y(value * inch)
         drawn.append(svg.line(size.left, level, right, level, "grid"))

@@ -78,8 +78,8 @@ function setUp(message) {
 }
 
 function redraw(frame) {
-  // a frame of an earlier stage has other figures
-  if (!moving || frame.figures.length !== stage.fields.length) return;
+  // a frame of an earlier stage may have fewer figures; those that it has stand in the same order
+  if (!moving || frame.figures.length < stage.fields.length) return;
   last = frame;
   moving.move(frame);
   at("clock").textContent = clock(frame.time);
