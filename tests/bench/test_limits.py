@@ -6,7 +6,7 @@ import pytest
 from ramstill import air, airplane, bench, simulate
 from ramstill.air import units
 from ramstill.airplane import Airplane
-from ramstill.bench import passed
+from ramstill.bench import near, passed
 
 TIME = np.arange(0.0, 10.0)
 
@@ -73,3 +73,18 @@ def test_suction_on_the_static_ports_drives_the_airspeed_past_its_top_mark(plane
     names = {(p.instrument, p.limit_name) for p in found}
     assert ("airspeed", "top mark") in names
     assert ("vertical-speed", "full scale up") in names
+
+
+def test_how_near_each_limit_is_at_one_moment(plane: Airplane) -> None:
+    felt = {"airspeed.pitot": 104325.0, "airspeed.static": 101325.0}
+    found = {
+        (n.instrument, n.limit_name): n for n in near(plane, {"airspeed": 60.0, "altimeter": 500.0}, felt)
+    }
+    top = found["airspeed", "top mark"]
+    # what the capsule feels, not what the pointer says
+    assert top.value == pytest.approx(air.calibrated_airspeed(3000.0), rel=1e-12)
+    assert top.share == pytest.approx(top.value / top.limit)
+    assert found["airspeed", "below zero"].share == 0.0
+    high = found["altimeter", "top of the range"]
+    assert high.share == pytest.approx(500.0 / high.limit)
+    assert all(name != "vertical-speed" for name, _ in found)

@@ -13,6 +13,8 @@ __getattr__, __dir__ = hand_on(
         "parse_bench": "ramstill.bench.programme",
         "CAUTION": "ramstill.bench.programme",
         "surroundings": "ramstill.bench.applied",
+        "Near": "ramstill.bench.limits",
+        "near": "ramstill.bench.limits",
         "Passed": "ramstill.bench.limits",
         "passed": "ramstill.bench.limits",
         "resolve": "ramstill.bench.openings",

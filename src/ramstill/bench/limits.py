@@ -51,6 +51,36 @@ class _Watch:
     at_stop: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Near:
+    """How near an instrument is to one of its limits: value and limit in SI (m/s or m)."""
+
+    instrument: str
+    limit_name: str
+    value: float
+    limit: float
+
+    @property
+    def share(self) -> float:
+        """Of the way from zero to the limit: 0 on the other side of zero, above 1 beyond the limit."""
+        return max(self.value / self.limit, 0.0)
+
+
+def near(
+    airplane: Airplane, pointers: Mapping[str, float], pressure_pa: Mapping[str, float] | None = None
+) -> tuple[Near, ...]:
+    """Return how near every instrument is to each of its limits at one moment: see `passed`.
+
+    pointers: what each shows [m/s or m], by name; pressure_pa: at the tappings [Pa].
+    """
+    return tuple(
+        Near(instrument.name, watch.name, float(watch.value), watch.limit)
+        for instrument in airplane.instruments
+        if instrument.name in pointers
+        for watch in _watches(instrument, np.asarray(pointers[instrument.name]), pressure_pa or {})
+    )
+
+
 def passed(
     airplane: Airplane,
     time_s: ArrayLike,
@@ -76,7 +106,7 @@ def passed(
     return tuple(sorted(found, key=lambda p: (p.from_s, p.instrument)))
 
 
-def _watches(instrument: Any, shown: Array, pressure: Mapping[str, ArrayLike]) -> Iterator[_Watch]:
+def _watches(instrument: Any, shown: Array, pressure: Mapping[str, Any]) -> Iterator[_Watch]:
     name = instrument.name
 
     def at(port: str) -> Array:

@@ -31,7 +31,8 @@ Array = NDArray[np.float64]
 
 # Compiled code takes these numbers in for good. Its cache is kept as long as no file changes that says jit
 # at the end of a line, as this one does.
-STEP_S = 0.05  # of a flight by levers: twenty a second [s]
+STEPS_A_SECOND = 20  # of a flight by levers
+STEP_S = 1.0 / STEPS_A_SECOND  # [s]
 
 # Columns of the figures, SI. Of the air: shown altitude to pressure altitude, the day, the field.
 SHOWN_OFFSET, AIR_OFFSET, SEA_LEVEL_M, SEA_LEVEL_LOG, FIELD, GEOMETRIC_FIELD, TOP = range(7)

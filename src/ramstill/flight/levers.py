@@ -8,7 +8,7 @@ whole, and both are the same at each step, to the last bit.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, isinf
 from typing import TYPE_CHECKING
 
@@ -19,7 +19,7 @@ from ramstill import air
 from ramstill.air.units import FPM, FT, KT
 from ramstill.errors import InputError
 from ramstill.flight import hand
-from ramstill.flight.hand import STEP_S, Phase, step_at
+from ramstill.flight.hand import STEPS_A_SECOND, Phase, step_at
 from ramstill.flight.lever_plan import LeverPlan, Levers, Ranges, Start
 from ramstill.flight.outside import boundary_names
 from ramstill.flight.path import chosen_setting, right_setting
@@ -136,7 +136,7 @@ class HandFlight:
     @property
     def time_s(self) -> float:
         """Time flown [s]."""
-        return self.tick * STEP_S
+        return self.tick / STEPS_A_SECOND
 
     @property
     def outside_pa(self) -> Array:
@@ -252,16 +252,18 @@ def _on(flight: HandFlight, to: int, rows: list[Array], outside: list[Array], ph
 
 
 def _surroundings(flight: HandFlight, rows: Array, outside: Array, phases: list[Phase]) -> Surroundings:
-    time = np.arange(len(rows)) * STEP_S
+    time = np.arange(len(rows)) / STEPS_A_SECOND  # the same doubles as their decimals in a file
     changes = [0, *(i for i in range(1, len(phases)) if phases[i] != phases[i - 1])]
     truth = Truth(
         time_s=time,
         phases=tuple((float(time[i]), phases[i].title) for i in changes),
         **dict(zip(quantities(), np.ascontiguousarray(rows.T), strict=True)),
     )
-    return Surroundings.from_samples(
+    found = Surroundings.from_samples(
         time, flight.boundary_names, outside, truth, title="flight by levers", curve="straight"
     )
+    # while it is flown nobody knows how cold it will be on average
+    return replace(found, walls_k=float(truth.outside_temperature_k[0]))
 
 
 def _check(levers: Levers, within: Ranges, source: str, where: str) -> None:

@@ -136,6 +136,11 @@ def bundled() -> dict[str, Path]:
 
 def load_scenario(path: str | Path) -> Scenario:
     """Read and check a scenario file, or a bundled scenario by its name. InputError, and nothing else."""
+    return from_tables(*read_tables(path))
+
+
+def read_tables(path: str | Path) -> tuple[dict[str, Any], str, Path]:
+    """The tables of a scenario file or of a bundled scenario, unchecked; its path; its folder. InputError."""
     given = Path(path)
     if given.suffix == "" and not given.exists() and len(given.parts) == 1:
         known = bundled()
@@ -143,7 +148,7 @@ def load_scenario(path: str | Path) -> Scenario:
             allowed = f"a scenario file, or one that comes with the program: {spelt(given.name, known)}"
             raise InputError(str(path), "", "no such scenario", allowed)
         given = known[given.name]
-    return from_tables(toml_file.read(given, "a scenario file", DESCRIBED), str(given), given.parent)
+    return toml_file.read(given, "a scenario file", DESCRIBED), str(given), given.parent
 
 
 def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenario:
@@ -159,7 +164,7 @@ def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenari
             source, "", read, "exactly one of [flight], [levers], [pilot], [bench] and [recording]"
         )
     plane = _airplane(head.airplane, source, folder)
-    faults = _faults(tables.get("fault", ()), plane, source)
+    faults = faults_of(tables, plane, source)
     flown = _flown(tables, plane, faults, source) if given[0] == "pilot" else None
     if flown is None:
         surroundings, notes = _surroundings(given[0], tables, plane, source, folder)
@@ -199,7 +204,9 @@ def _airplane(text: str, source: str, folder: Path) -> Airplane:
     return load_airplane(folder / text)
 
 
-def _faults(tables: object, plane: Airplane, source: str) -> tuple[Fault, ...]:
+def faults_of(scenario: Mapping[str, Any], plane: Airplane, source: str) -> tuple[Fault, ...]:
+    """The faults of a scenario's tables. Raises InputError."""
+    tables = scenario.get("fault", ())
     if not isinstance(tables, list | tuple):
         raise InputError(source, "fault", repr(tables), "tables written [[fault]]")
     faults = []

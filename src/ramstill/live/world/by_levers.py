@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ramstill.errors import InputError
 from ramstill.flight.levers import HandFlight, HandState, LeverPlan, Levers, Start, surroundings
 from ramstill.flight.tables import LONGEST_S
-from ramstill.live.world.moment import TICKS_A_SECOND, MetSoFar, Moment, row_of, time_of
+from ramstill.live.world.moment import TICK_S, TICKS_A_SECOND, MetSoFar, Moment, row_of, time_of
 
 if TYPE_CHECKING:
     from ramstill.air import Day
@@ -89,13 +92,20 @@ class ByLevers:
 
     def plan(self) -> LeverPlan:
         """All of it so far, as a plan."""
-        moves = [(move.tick, move.levers) for move in self.moves]
-        timed = tuple((time_of(tick), levers) for tick, levers in moves)
-        return LeverPlan(self.start, timed, max(self.now.time_s, 1.0 / TICKS_A_SECOND))
+        moves = sorted((one for move in self.moves for one in _as_felt(move)), key=lambda one: one.tick)
+        timed = tuple((time_of(move.tick), move.levers) for move in moves if move.tick <= self.hand.tick)
+        return LeverPlan(self.start, timed, max(self.now.time_s, TICK_S))
 
-    def surroundings(self) -> Surroundings:
-        """The flight so far, or its first tick."""
-        from dataclasses import replace
+    def replay(self) -> Callable[[], Surroundings]:
+        """What works out the flight so far, or its first tick."""
+        return partial(surroundings, self.airplane, self.plan(), self.day)
 
-        around = surroundings(self.airplane, self.plan(), self.day)
-        return replace(around, walls_k=self.walls_k)
+
+def _as_felt(move: Moved) -> list[Moved]:
+    """A move in two: a setting is seen on a panel at the next look, in a run at once."""
+    levers = move.levers
+    rest = replace(levers, setting_pa=None)
+    found = [Moved(move.tick, rest)] if rest != Levers() else []
+    if levers.setting_pa is not None:
+        found.append(Moved(move.tick + 1, Levers(setting_pa=levers.setting_pa)))
+    return found

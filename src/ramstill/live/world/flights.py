@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Literal, Protocol
 
 import numpy as np
@@ -53,8 +54,8 @@ class Flight(Protocol):
     def restore(self, state: Any) -> None:
         """Stand as it stood."""
 
-    def surroundings(self) -> Surroundings:
-        """The flight so far, or as far as it is known."""
+    def replay(self) -> Callable[[], Surroundings]:
+        """What works out the flight so far, or as far as it is known: also later, or in another thread."""
 
 
 class Given:
@@ -147,9 +148,10 @@ class Given:
             self._take(around)
         self.now = self._moment()
 
-    def surroundings(self) -> Surroundings:
+    def replay(self) -> Callable[[], Surroundings]:
         """All of it."""
-        return self._around
+        around = self._around
+        return lambda: around
 
 
 class _Rows:

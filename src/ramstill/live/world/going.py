@@ -70,6 +70,10 @@ class Going:
             for p in one.placed
         )
 
+    def has_come(self, craft: str, placed: Placed) -> bool:
+        """Whether a fault of a craft has a time, and is not waiting for an altitude."""
+        return placed.at_altitude_m is None or placed.id in self._craft(craft).came
+
     def _craft(self, name: str) -> Craft:
         if name not in self.crafts:
             raise InputError(SOURCE, "craft", name, ", ".join(self.crafts))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -13,22 +13,32 @@ from ramstill.live.world.craft import Craft
 from ramstill.live.world.going import BENCH, SOURCE, Going
 from ramstill.live.world.moment import nearest_tick, time_of
 from ramstill.live.world.placed import Placed, named, plan_at, rewritten, with_plan_from
+from ramstill.live.world.saving import Origin, Saved
 
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.live.world.flights import Flight
+    from ramstill.run import Account, Run
 
 
 class World(Going):
     """One airplane, one flight, and the crafts that feel it; the first is the instructor's, `BENCH`.
 
-    faults: of the bench's craft from the start. Everything is deterministic: what is done at the same ticks
-    gives the same bits. Ticks count from the flight's start, `TICKS_A_SECOND`; a fault laid on now begins at
-    the next tick, and all onsets and ends are those of ticks. Raises InputError for what cannot be.
+    faults: of the bench's craft from the start; origin: what it began as, for saving it. Everything is
+    deterministic: what is done at the same ticks gives the same bits. Ticks count from the flight's start,
+    `TICKS_A_SECOND`; a fault laid on now begins at the next tick, and all onsets and ends are those of
+    ticks. Raises InputError for what cannot be.
     """
 
-    def __init__(self, airplane: Airplane, flight: Flight, faults: Iterable[Fault] = ()) -> None:
+    def __init__(
+        self,
+        airplane: Airplane,
+        flight: Flight,
+        faults: Iterable[Fault] = (),
+        origin: Origin | None = None,
+    ) -> None:
         super().__init__(airplane, flight)
+        self.origin = origin or Origin(airplane.name)
         for fault in faults:
             self.lay(BENCH, fault, onset_s=fault.onset_s)
 
@@ -159,6 +169,29 @@ class World(Going):
 
     def _lasts(self, one: Placed) -> bool:
         return one.fault.end_s is None or one.fault.end_s > self._next_s
+
+    # what it comes to
+
+    def save(self, craft: str = BENCH, title: str = "", note: str = "") -> Saved:
+        """A craft's session so far as a scenario, tables and text: see `telling.save`."""
+        from ramstill.live.world import telling
+
+        self._craft(craft)
+        return telling.save(self, craft, title, note)
+
+    def running(self, craft: str = BENCH) -> Callable[[], Run]:
+        """What works out a craft's run so far, perhaps in another thread: see `telling.running`."""
+        from ramstill.live.world import telling
+
+        self._craft(craft)
+        return telling.running(self, craft)
+
+    def accounting(self, pointer: str, craft: str = BENCH) -> Callable[[], Account]:
+        """What works out why a pointer reads what it reads now: see `telling.accounting`."""
+        from ramstill.live.world import telling
+
+        self._craft(craft)
+        return telling.accounting(self, pointer, craft)
 
     # how what is done gets known
 
