@@ -49,5 +49,6 @@ def test_a_pause_owes_nothing() -> None:
     assert clock.due(10.0) == 0
     clock.running = True
     assert clock.due(10.05) == 1
-    clock.stand()
-    assert clock.due(10.05) == 0
+    clock.stand(20.0)
+    assert clock.due(20.0) == 0
+    assert clock.due(20.05) == 1

@@ -36,6 +36,6 @@ class Clock:
             share = min(over_s, 1.0)
             self.kept += share * (ticks * TICK_S / over_s - self.kept)
 
-    def stand(self) -> None:
-        """Owe nothing: after a pause, a rewind, or work that took its time."""
-        self._owed = 0.0
+    def stand(self, now_s: float) -> None:
+        """Owe nothing from now on: after work that took its time."""
+        self._last_s, self._owed = now_s, 0.0

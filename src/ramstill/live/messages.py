@@ -88,7 +88,7 @@ class Levers(Message):
     altitude_ft: Figure | None = None
     flap: Share | None = None
     gear: Share | None = None
-    power: Share | None = None
+    power: Share | Literal["fits"] | None = None
     setting_inhg: Figure | None = None
 
 

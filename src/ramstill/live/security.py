@@ -44,10 +44,15 @@ def fingerprint(token: str) -> str:
 
 
 def as_name(text: str) -> str:
-    """A name as one line of text: no control or direction marks, single spaces, `NAME_LENGTH` at most."""
+    """A name as one line of text, `NAME_LENGTH` at most."""
+    return as_line(text, NAME_LENGTH)
+
+
+def as_line(text: str, length: int) -> str:
+    """What somebody wrote as one line: no control or direction marks, single spaces, so long at most."""
     shown = "".join(" " if c.isspace() else c for c in unicodedata.normalize("NFC", text))
     kept = "".join(c for c in shown if unicodedata.category(c)[0] != "C")
-    return " ".join(kept.split())[:NAME_LENGTH].rstrip()
+    return " ".join(kept.split())[:length].rstrip()
 
 
 class Guard:
