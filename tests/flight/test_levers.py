@@ -17,7 +17,7 @@ from ramstill.air.units import FPM, FT, KT
 from ramstill.airplane import Airplane
 from ramstill.errors import InputError
 from ramstill.flight import hand, legs, outside
-from ramstill.flight.hand import STEP_S, Phase
+from ramstill.flight.hand import STEP_S, STEPS_A_SECOND, Phase
 from ramstill.flight.levers import HandFlight, LeverPlan, Levers, Start, ranges, surroundings
 from ramstill.pneumatics.truth import quantities
 
@@ -179,7 +179,7 @@ def test_a_plan_is_what_stepping_gave(
     plan = LeverPlan(flight.start, tuple(moves), flight.time_s)
     found = surroundings(plane, plan, DAY)
     assert found.boundary_names == flight.boundary_names
-    assert np.array_equal(found.knots_s, np.arange(len(rows)) * STEP_S)
+    assert np.array_equal(found.knots_s, np.arange(len(rows)) / STEPS_A_SECOND)
     assert np.array_equal(found.pressure_pa, np.array(felt))
     for name_of, i in Q.items():
         assert np.array_equal(getattr(found.truth, name_of), np.array(rows)[:, i]), name_of

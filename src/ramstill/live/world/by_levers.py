@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -92,20 +91,10 @@ class ByLevers:
 
     def plan(self) -> LeverPlan:
         """All of it so far, as a plan."""
-        moves = sorted((one for move in self.moves for one in _as_felt(move)), key=lambda one: one.tick)
-        timed = tuple((time_of(move.tick), move.levers) for move in moves if move.tick <= self.hand.tick)
-        return LeverPlan(self.start, timed, max(self.now.time_s, TICK_S))
+        moves = tuple((time_of(move.tick), move.levers) for move in self.moves)
+        return LeverPlan(self.start, moves, max(self.now.time_s, TICK_S))
 
     def replay(self) -> Callable[[], Surroundings]:
         """What works out the flight so far, or its first tick."""
         return partial(surroundings, self.airplane, self.plan(), self.day)
 
-
-def _as_felt(move: Moved) -> list[Moved]:
-    """A move in two: a setting is seen on a panel at the next look, in a run at once."""
-    levers = move.levers
-    rest = replace(levers, setting_pa=None)
-    found = [Moved(move.tick, rest)] if rest != Levers() else []
-    if levers.setting_pa is not None:
-        found.append(Moved(move.tick + 1, Levers(setting_pa=levers.setting_pa)))
-    return found
