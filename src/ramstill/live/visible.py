@@ -26,7 +26,7 @@ LASTS_S = 3.0  # as for a pilot: flight.pilots.cues.LASTS_S
 WORDS_FROM = 0.5  # a behaviour is told where at least so many of those who look would say it
 WORDS_AFTER_S = 15.0  # and only where there is so much to look at
 # of behaviours that are all likely, those first that say most; the rest are not told
-_TOLD = ("zero", "frozen", "reversed", "late", "high", "low", "rising", "falling", "unsteady", "sticking")
+_TOLD = ("zero", "frozen", "high", "low", "reversed", "late", "rising", "falling", "unsteady", "sticking")
 
 
 @dataclass(frozen=True, slots=True)

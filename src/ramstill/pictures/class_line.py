@@ -28,6 +28,7 @@ Sort = Literal["right", "alike", "open", "wrong"]
 _LETTER = 6.6  # width of a letter of 12 px text [px]; a little generous
 _DISC = 9.0  # radius of a disc [px]
 _STACK = 20.0  # from one disc to the next above it, where they would lie on one another [px]
+_SINCE_MOST = 12  # answers of a row that have room for a line back to since when
 _ROW = 17.0  # from one row of words to the next [px]
 
 
@@ -259,7 +260,9 @@ def _answers(rows: Sequence[Row], marks: Sequence[Mark], x: Along, top: float) -
     y = top
     for number, row in enumerate(rows):
         mine = sorted((m for m in marks if m.row == number), key=lambda m: m.at_s)
-        levels = _levels([x(mark.at_s) for mark in mine])
+        since = [mark.since_s if len(mine) <= _SINCE_MOST and mark.last else None for mark in mine]
+        ends = [(x(mark.at_s if s is None else s), x(mark.at_s)) for mark, s in zip(mine, since, strict=True)]
+        levels = _levels(ends)
         label = svg.wrapped(_row_words(row, mine), int((x.size.width - x.size.left - 4) / _LETTER))
         y += _ROW * len(label) + 2.0
         words.append(
@@ -267,12 +270,12 @@ def _answers(rows: Sequence[Row], marks: Sequence[Mark], x: Along, top: float) -
         )
         floor = y + 4.0 + _STACK * (max(levels, default=0) + 1)
         words.append(svg.line(x.size.left, floor, x.size.width - x.size.right, floor, "grid"))
-        for mark, level in zip(mine, levels, strict=True):
-            at, middle = x(mark.at_s), floor - _STACK * level - _DISC - 1.0
+        for mark, (begin, at), said, level in zip(mine, ends, since, levels, strict=True):
+            middle = floor - _STACK * level - _DISC - 1.0
             placed.setdefault(mark.number, []).append((at, middle))
-            if mark.since_s is not None and mark.last:
-                links.append(svg.line(x(mark.since_s), middle, at, middle, "held-since"))
-                links.append(svg.line(x(mark.since_s), middle - 4, x(mark.since_s), middle + 4, "held-since"))
+            if said is not None:
+                links.append(svg.line(begin, middle, at, middle, "held-since"))
+                links.append(svg.line(begin, middle - 4, begin, middle + 4, "held-since"))
             discs.append(_disc(mark, row.sort, at, middle))
         y = floor
     for places in placed.values():
@@ -297,12 +300,12 @@ def _row_words(row: Row, mine: Sequence[Mark]) -> str:
     return f"{row.label} ({_SORTS[row.sort]}): {count} at the reveal"
 
 
-def _levels(places: Sequence[float]) -> list[int]:
-    """For discs from left to right, how many lie below each."""
+def _levels(places: Sequence[tuple[float, float]]) -> list[int]:
+    """For discs in order of time, each with a line from (begin, at): how many lie below it."""
     ends: list[float] = []
     found = []
-    for at in places:
-        level = next((i for i, end in enumerate(ends) if at - end >= 2.0 * _DISC + 1.0), len(ends))
+    for begin, at in places:
+        level = next((i for i, end in enumerate(ends) if begin - end >= 2.0 * _DISC + 1.0), len(ends))
         if level == len(ends):
             ends.append(at)
         ends[level] = at

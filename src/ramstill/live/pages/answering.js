@@ -160,7 +160,7 @@ export function answering(holder, link, now) {
       const changed = JSON.stringify(call) !== JSON.stringify(standing);
       standing = call;
       if (call && !which.value && !since.value && !doing.value) fill(call);
-      if (changed) tell(call ? `Written down at ${clock(call.at_s)}.` : "Taken back.");
+      if (changed && open) tell(call ? `Written down at ${clock(call.at_s)}.` : "Taken back.");
       show();
     },
     shut() {

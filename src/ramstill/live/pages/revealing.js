@@ -3,7 +3,10 @@
 import { clock, make, place as draw } from "./words.js";
 
 const until = ({ end_s }) => (end_s === null || end_s === undefined ? "" : `, gone at ${clock(end_s)}`);
-const since = ({ onset_s }) => (onset_s <= 0 ? "there before the start" : `from ${clock(onset_s)}`);
+const since = ({ onset_s }) => {
+  if (onset_s === null) return "not yet come";
+  return onset_s <= 0 ? "there before the start" : `from ${clock(onset_s)}`;
+};
 const place = ({ where }) => (where ? `, ${where.replaceAll("-", " ")}` : "");
 
 function whatItWas(faults, mine, title) {
