@@ -10,6 +10,11 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from published_air import FT, INHG, P0, Array, hanging_back, late, too_high_by
 
+# Of what a flow from inlet to ports loses at both, the inlet's share: one hole of 6 mm, and two ports of
+# 2 mm, as the airplane's file has them.
+INLET_MM2, PORTS_MM2 = 6.0**2, 2 * 2.0**2
+AT_THE_INLET = INLET_MM2**-2 / (INLET_MM2**-2 + PORTS_MM2**-2)
+
 
 @dataclass(frozen=True, slots=True)
 class Airs:
@@ -90,9 +95,15 @@ def static_to_cabin(air: Airs, now: Sensed, share: float) -> Sensed:
 
 
 def total_into_static(_: Airs, now: Sensed, share: float) -> Sensed:
-    """A leaking capsule: T' = T - share q / 2, p' = p + share q / 2, inlet and ports being as wide."""
-    lost = 0.5 * share * (now.total - now.static)
-    return replace(now, total=now.total - lost, static=now.static + lost)
+    """A leaking capsule: T' = T - a share q, p' = p + (1 - a) share q, for what the openings lose.
+
+    The same air goes in and out, and each opening drops it as 1 / area squared (orifice equation, ISO 5167);
+    the lines' own drops are left out.
+    """
+    lost = share * (now.total - now.static)
+    return replace(
+        now, total=now.total - AT_THE_INLET * lost, static=now.static + (1.0 - AT_THE_INLET) * lost
+    )
 
 
 def crossed(_: Airs, now: Sensed, __: float) -> Sensed:
