@@ -19,7 +19,7 @@ from ramstill.safety import SAFETY
 
 # Each command is a function of the same name in its own file, whose heavy imports wait until it is called.
 # It returns an exit code or None (done), and raises InputError for what a user can mend.
-COMMANDS = ("demo", "run", "diagnose", "hangar", "faults", "air")
+COMMANDS = ("demo", "run", "live", "diagnose", "hangar", "faults", "air")
 
 
 def build() -> App:

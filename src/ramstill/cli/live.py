@@ -20,7 +20,7 @@ def live(
     scenario: str | None = None,
     ground: Annotated[bool, Parameter(negative="")] = False,
     on_network: Annotated[bool, Parameter(negative="")] = False,
-    reached_as: Annotated[tuple[str, ...], Parameter(negative="")] = (),
+    reached_as: Annotated[list[str] | None, Parameter(negative="")] = None,
     port: int = 8470,
     keep: Path = Path("ramstill-live"),
     resume: bool | None = None,
@@ -63,7 +63,7 @@ def live(
     said = _wanted(airplane, scenario, ground)
     if not 0 <= port <= 65535:
         raise InputError("--port", "", port, "0 to 65535")
-    place = listen(port, on_network, reached_as)
+    place = listen(port, on_network, tuple(reached_as or ()))
     try:
         kept = _session(keep, said, resume)
         bench = f"http://{place.hosts[0]}/bench#{kept.key}"
