@@ -97,4 +97,3 @@ class ByLevers:
     def replay(self) -> Callable[[], Surroundings]:
         """What works out the flight so far, or its first tick."""
         return partial(surroundings, self.airplane, self.plan(), self.day)
-

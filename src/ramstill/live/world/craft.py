@@ -54,7 +54,7 @@ class Craft:
         self.airplane, self.healthy = airplane, healthy
         self._pumped = any(getattr(one, "instantaneous", None) for one in airplane.instruments)
         self.placed, self.came = placed, _NONE
-        self.faults = self._coming()
+        self.faults = self.own()
         self._openness = moment.openness
         self._time, self._again_s = moment.time_s, np.inf
         self._altitude = moment.truth["pressure_altitude_m"]
@@ -90,7 +90,7 @@ class Craft:
         before = self.placed, self.came, self.faults
         self.placed = placed
         self.came = {one.id: self.came[one.id] for one in placed if one.id in self.came} or _NONE
-        self.faults = self._coming()
+        self.faults = self.own()
         try:
             unfolded = self._unfold(moment)
         except Exception:
@@ -106,8 +106,8 @@ class Craft:
             self._unfolded = self._unfold(moment)
             self._exchange()
 
-    def _coming(self) -> tuple[Fault, ...]:
-        """Its faults, without those that are still armed."""
+    def own(self) -> tuple[Fault, ...]:
+        """Its faults without those that are still armed, and without what a pilot does about them."""
         return tuple(
             one.fault if one.at_altitude_m is None else replace(one.fault, onset_s=self.came[one.id])
             for one in self.placed
@@ -149,7 +149,7 @@ class Craft:
         }
         if passed:
             self.came = {**self.came, **passed}
-            self.faults = self._coming()
+            self.faults = self.own()
             self._unfolded = self._unfold(moment)
             self._exchange()
 

@@ -121,7 +121,7 @@ class Going:
     def _answer(self) -> None:
         """A pilot finds the bench's faults as they are now."""
         craft = self.bench
-        craft.answer(self.flight.answer(craft.faults), self.flight.now)
+        craft.answer(self.flight.answer(craft.own()), self.flight.now)
 
     def _keep(self) -> None:
         apart = {
@@ -162,8 +162,7 @@ class Going:
         snapshot = self.branch.before(tick)
         if not snapshot.tick <= self.at <= tick:
             self._restore(snapshot)
-        while self.at < tick:
-            self._tick()
+        self.tick(tick - self.at)
 
     def _restore(self, snapshot: Snapshot) -> None:
         self.at = snapshot.tick
@@ -174,6 +173,7 @@ class Going:
             craft.restore(snapshot.crafts.get(name, snapshot.sound))
         self.true = self._truths.restore(snapshot.true, self.flight.now)
         self._do_again()
+        self._answer()
 
     def go_to(self, branch: str) -> None:
         """Go on where another branch ended. InputError for one that there is not."""
@@ -218,10 +218,11 @@ class Going:
             self._alone(craft, since)
 
     def _restore_all(self, since: int, at: int) -> None:
-        """Everything from a tick to another worked out again."""
+        """Everything from a tick to another worked out again, or to where the flight ends now."""
         self.branch.cut(since)
         self._restore(self.branch.before(since))
         self._go(at)
+        self.branch.end = self.at
 
     def _alone(self, name: str, since: int) -> None:
         """One craft from a tick to now worked out again, while the flight is gone through once more."""

@@ -78,7 +78,7 @@ class OnTheGround:
         self.ambient_pa = float(self.day.pressure(height))
         self.walls_k = float(self.day.temperature(height))
         truth = Truth.steady(
-            [0.0],
+            [0.0, 1.0],  # and so on: at rest no ice grows
             pressure_altitude_m=air.pressure_altitude(self.ambient_pa),
             geometric_altitude_m=elevation_m,
             static_pressure_pa=self.ambient_pa,
