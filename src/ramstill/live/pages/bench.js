@@ -80,13 +80,14 @@ function staged(stage) {
   bench.stage = stage;
   document.title = `Ramstill bench: ${stage.title}`;
   byId("title").textContent = stage.title;
+  const plane = stage.choices.airplanes.find(({ name }) => name === stage.airplane)?.title ?? "";
+  byId("plane").textContent = plane === stage.title ? "" : plane;
   byId("safety").textContent = stage.safety;
   byId("invented").textContent = stage.invented;
   byId("invented").hidden = !stage.invented;
   walls(stage);
   dials(stage);
   const onGround = stage.mode === "ground";
-  byId("levers-part").hidden = onGround || stage.mode === "scenario";
   byId("ground-part").hidden = !onGround;
   for (const part of Object.values(parts)) part.stage?.(stage);
   bench.moved = drawings(document.body, stage);
@@ -100,7 +101,9 @@ function heard(timeline) {
   const since = Object.entries(trapped);
   const labels = new Map(bench.stage?.walls.flatMap((wall) => wall.columns).map((c) => [c.name, c.label]));
   const named = since.filter(([name]) => labels.has(name)).map(([, at]) => at);
-  byId("trapped").textContent = named.length ? `Lids: air trapped since ${clock(Math.min(...named))}.` : "";
+  const stopped = Object.values(timeline.stopped ?? {});
+  const lids = named.length ? `Lids: air trapped since ${clock(Math.min(...named))}.` : "";
+  byId("trapped").textContent = [lids, ...new Set(stopped)].filter(Boolean).join(" ");
   for (const part of Object.values(parts)) part.timeline?.(timeline);
 }
 
@@ -115,12 +118,7 @@ function moved(frame) {
     byId("clock").textContent = clock(frame.time);
     byId("phase").textContent = parts.paper.phaseAt(frame.time);
   }
-  const run = byId("run");
-  const pressed = String(frame.running);
-  if (run.getAttribute("aria-pressed") !== pressed) {
-    run.setAttribute("aria-pressed", pressed);
-    run.textContent = frame.running ? "Pause" : "Run";
-  }
+  running(frame.running);
   parts.paper.frame(frame);
   parts.levers.frame(frame);
 }
@@ -151,7 +149,18 @@ const link = open("/bench/socket", { key }, {
   },
 });
 
-byId("run").addEventListener("click", () => bench.act("run", { on: !bench.frame?.running }));
+function running(on) {
+  const run = byId("run");
+  const pressed = String(on);
+  if (run.getAttribute("aria-pressed") === pressed) return;
+  run.setAttribute("aria-pressed", pressed);
+  run.textContent = on ? "Pause" : "Run";
+}
+
+byId("run").addEventListener("click", async () => {
+  const on = byId("run").getAttribute("aria-pressed") !== "true";
+  if (await bench.act("run", { on })) running(on);
+});
 byId("pace").addEventListener("change", ({ target }) => bench.act("pace", { times: +target.value }));
 for (const button of document.querySelectorAll("[data-step]")) {
   button.addEventListener("click", () => bench.act("step", { seconds: +button.dataset.step }));

@@ -4,8 +4,8 @@ import { clock, draw } from "./words.js";
 
 export const LEFT = 62; // room for figures and for the words at the ends of the lines [px]
 export const RIGHT = 78;
-const TALL = 64;
-const GAP = 24;
+const TALL = 54;
+const GAP = 26;
 const EVERY_S = 0.4; // samples are no nearer [s]
 const KEPT = 12_000;
 const LEAST = { kt: 40, mph: 40, "km/h": 80, ft: 400, "ft/min": 1000, "m/s": 5 };
@@ -21,7 +21,8 @@ function around(low, high, least) {
   const middle = (low + high) / 2;
   const half = Math.max((high - low) * 0.54, least / 2);
   const step = niceStep(2 * half, 3);
-  return { low: Math.floor((middle - half) / step) * step, high: Math.ceil((middle + half) / step) * step, step };
+  const floor = Math.floor((middle - half) / step) * step;
+  return { low: low >= 0 ? Math.max(floor, 0) : floor, high: Math.ceil((middle + half) / step) * step, step };
 }
 
 const spoken = (value, step) => value.toLocaleString("en-US", { maximumFractionDigits: step < 1 ? 1 : 0 }).replace("-", "−");
@@ -37,9 +38,9 @@ function chartsOf(stage) {
   return [...found.values()];
 }
 
-const shortName = (name, shows) => {
-  const rest = name.replace(/^(airspeed|altimeter|vertical-speed|variometer)-?/, "").replace(/\..*$/, "").replaceAll("-", " ");
-  return rest || (shows === "airspeed" ? "dial" : "dial");
+const shortName = (name) => {
+  const rest = name.replace(/\..*$/, "").replace(/^(airspeed|altimeter|vertical-speed|variometer|air-data)-?/, "");
+  return rest.replaceAll("-", " ") || (name.startsWith("air-data") ? "computer" : "dial");
 };
 
 export function charts(holder) {
@@ -68,7 +69,7 @@ export function charts(holder) {
       const lines = chart.pointers.map((_, k) => draw("path", { class: `pointer p${k}` }));
       const ends = [...chart.pointers, "true"].map((pointer) => {
         const words = draw("text", { class: pointer === "true" ? "truth-words" : "pointer-words" });
-        words.textContent = pointer === "true" ? "true" : chart.pointers.length > 1 ? shortName(pointer, chart.shows) : "shows";
+        words.textContent = pointer === "true" ? "true" : chart.pointers.length > 1 ? shortName(pointer) : "shows";
         return words;
       });
       return { ...chart, top, title, grid, truth, lines, ends, extent: null };

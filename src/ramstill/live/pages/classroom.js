@@ -12,12 +12,12 @@ const initials = (words) => words.split(/\s+/).map((word) => word[0]).join("").s
 
 export function classroom(bench) {
   const holder = byId("classroom");
-  let room = null;
+  let room; // not known yet
   let seats = [];
-  let asked = false;
-  let held = false;
-  const revealed = new Set();
   let table = null;
+  let asking = null;
+  let holding = null;
+  let revealing = [];
 
   const titleOf = (name) => OPEN_ANSWERS[name] ?? bench.stage?.faults.find((fault) => fault.name === name)?.title ?? name;
 
@@ -45,18 +45,16 @@ export function classroom(bench) {
         make("dt", {}, "Class word"), make("dd", { class: "word" }, room.word),
         make("dt", {}, "Good for"), make("dd", {}, `${minutes} min`)),
       make("p", { class: "soft" }, room.on_network ? "On this network, not encrypted: no names are needed, and nothing leaves this machine." : "On this machine only. Start ramstill live with --on-network to let others in."));
-    const ask = button("Ask: what is wrong?", () => bench.act("ask").then((done) => done && set({ asked: true })), { class: "strong" });
-    const hold = button("Hold their panels", () => bench.act("hold", { on: !held }).then((done) => done && set({ held: !held })), { "aria-pressed": String(held) });
-    const reveals = REVEALS.map(([what, words]) =>
-      button(words, () => bench.act("reveal", { what }).then((done) => done && set({ reveal: what })), { "aria-pressed": String(revealed.has(what)), "data-reveal": what }),
-    );
-    reveals.push(button("Nothing again", () => bench.act("reveal", { what: "nothing" }).then((done) => done && set({ reveal: "nothing" }))));
+    asking = button("Ask: what is wrong?", () => bench.act("ask"), { class: "strong" });
+    holding = button("Hold their panels", () => bench.act("hold", { on: !room.held }));
+    revealing = REVEALS.map(([what, words]) => [what, button(words, () => bench.act("reveal", { what }))]);
+    const hide = button("Nothing again", () => bench.act("reveal", { what: "nothing" }));
     table = make("div", { class: "scroll", role: "region", tabindex: "0", "aria-label": "Who is there, and who called what" });
     holder.replaceChildren(
       invitation,
       make("div", { class: "acts" },
-        make("div", { role: "group", "aria-label": "The question", class: "pair" }, ask, hold),
-        make("div", { role: "group", "aria-label": "Reveal", class: "pair" }, make("span", {}, "Reveal"), ...reveals),
+        make("div", { role: "group", "aria-label": "The question", class: "pair" }, asking, holding),
+        make("div", { role: "group", "aria-label": "Reveal", class: "pair" }, make("span", {}, "Reveal"), ...revealing.map(([, one]) => one), hide),
         make("div", { role: "group", "aria-label": "Faults of the class", class: "pair" },
           button("Give all …", () => give("all", "all")),
           button("A different one to each", deal),
@@ -69,23 +67,16 @@ export function classroom(bench) {
     fill();
   }
 
-  function set({ asked: a, held: h, reveal }) {
-    if (a !== undefined) asked = a;
-    if (h !== undefined) held = h;
-    if (reveal === "nothing") revealed.clear();
-    else if (reveal) revealed.add(reveal);
-    if (reveal === "faults") asked = false;
-    const focused = document.activeElement?.textContent;
-    for (const one of holder.querySelectorAll("[data-reveal]")) one.setAttribute("aria-pressed", String(revealed.has(one.dataset.reveal)));
-    for (const one of holder.querySelectorAll("button")) {
-      if (one.textContent === "Hold their panels") one.setAttribute("aria-pressed", String(held));
-    }
-    if (a) tell("The class is asked.");
-    return focused;
+  // How the question, the panels and what is revealed stand, as the server says it.
+  function stands() {
+    holding.setAttribute("aria-pressed", String(Boolean(room.held)));
+    for (const [what, one] of revealing) one.setAttribute("aria-pressed", String((room.revealed ?? []).includes(what)));
+    asking.disabled = Boolean(room.asked);
+    fill();
   }
 
-  const told = (faults) =>
-    faults === "bench" || !faults ? "as on the bench" : faults.length ? faults.map((one) => `${titleOf(one.name)}${one.onset_s === null || one.onset_s === undefined ? "" : ` from ${clock(one.onset_s)}`}`).join("; ") : "nothing";
+  const told = ({ own, faults }) =>
+    !own ? "as on the bench" : faults?.length ? faults.map((one) => `${titleOf(one.name)}${one.onset_s === null || one.onset_s === undefined ? "" : ` from ${clock(one.onset_s)}`}`).join("; ") : "nothing";
 
   function fill() {
     if (!table) return;
@@ -96,14 +87,14 @@ export function classroom(bench) {
       return make("tr", {},
         make("th", { scope: "row" }, shown(seat, i)),
         make("td", {}, seat.here ? "yes" : "away"),
-        make("td", {}, told(seat.faults)),
+        make("td", {}, told(seat)),
         make("td", {}, answer),
         make("td", {}, call?.fault ? clock(call.at_s) : ""),
         make("td", { class: "would" }, call?.would_do ?? ""),
         make("td", {}, make("button", { type: "button", class: "plain", "aria-label": `Give ${shown(seat, i)} a fault`, onclick: () => give(seat.id, shown(seat, i)) }, "Give …")));
     });
     const calls = seats.filter((seat) => seat.calls?.at(-1)?.fault).length;
-    const words = seats.length ? `${seats.length} there or away, ${calls} have called${asked ? "; the question is open" : ""}` : "Nobody has joined yet.";
+    const words = seats.length ? `${seats.length} there or away, ${calls} have called${room?.asked ? "; the question is open" : ""}` : "Nobody has joined yet.";
     const focus = document.activeElement?.getAttribute("aria-label");
     table.replaceChildren(
       make("table", {}, make("caption", {}, words),
@@ -166,20 +157,19 @@ export function classroom(bench) {
       if (!room) {
         table = null;
         seats = [];
-        asked = held = false;
-        revealed.clear();
         return closed();
       }
       if (!was || was.word !== room.word) {
         build();
-        tell(`The class is open. Its word: ${room.word}.`);
+        if (was !== undefined) tell(`The class is open. Its word: ${room.word}.`);
       }
+      stands();
       return undefined;
     },
     roll(message) {
       seats = message.seats;
       fill();
-      bench.calls?.(seats.flatMap((seat, i) => (seat.calls ?? []).filter((call) => call.fault).map((call) => ({ at: call.at_s, who: initials(shown(seat, i)), what: `${shown(seat, i)} called ${titleOf(call.fault)}` }))));
+      bench.calls?.(seats.flatMap((seat, i) => (seat.calls ?? []).slice(-1).filter((call) => call.fault).map((call) => ({ at: call.at_s, who: initials(shown(seat, i)), what: `${shown(seat, i)} called ${titleOf(call.fault)}` }))));
     },
     stage: fill,
   };

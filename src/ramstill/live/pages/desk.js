@@ -48,15 +48,12 @@ export async function accountDialog(bench, pointer, title) {
   const found = await bench.act("account", { pointer });
   if (!found) return shut();
   const drawing = make("div", {});
-  if (found.svg) place(drawing, found.svg);
-  const lines = found.lines ?? found.ledger ?? [];
-  const rows = lines.map(({ title: what, amount, words }) =>
-    make("tr", {}, make("th", { scope: "row" }, what), make("td", {}, words ?? String(amount))),
-  );
+  place(drawing, found.svg);
+  const rows = found.lines.map(({ title: what, words }) => make("tr", {}, make("th", { scope: "row" }, what), make("td", {}, words)));
   const more = [];
   if (rows.length) more.push(make("details", {}, make("summary", {}, "The ledger in figures"), make("table", {}, make("tbody", {}, ...rows))));
-  for (const words of found.words ?? []) more.push(make("p", {}, words));
-  body.replaceChildren(make("p", { class: "soft" }, `At ${clock(found.at_s ?? bench.frame?.time ?? 0)}. Each bar is what one part puts into the reading; they add up to what is shown less what is true.`), drawing, ...more);
+  for (const words of found.words) more.push(make("p", {}, words));
+  body.replaceChildren(make("p", { class: "soft" }, `At ${clock(found.at_s)}. Each bar is what one part puts into the reading; they add up to what is shown less what is true.`), drawing, ...more);
   return undefined;
 }
 

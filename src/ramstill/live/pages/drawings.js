@@ -19,6 +19,7 @@ const INHG = 3386.389;
 const HPA_PER_INCH = 33.86389;
 const FOOT = 0.3048;
 const TREND_S = 3;
+const DESCRIBED_MS = 1000;
 const NARROWER_AFTER_S = 4; // a scale is left for a finer one only after so long [s]
 
 const group = (elements, key) => {
@@ -115,6 +116,26 @@ export function drawings(root, stage) {
     }
   }
 
+  // What a screen reader finds on a drawing: put right once a second, and never said by itself.
+  const dials = all("svg.dial").map((svg) => [svg.querySelector("desc"), svg.querySelector("[data-shown]").dataset.shown]);
+  const bank = walls.map(({ svg, columns, inch }) => ({ desc: svg.querySelector("desc"), columns, inch }));
+  const labels = new Map((stage.walls ?? []).flatMap((wall) => wall.columns).map(({ name, label }) => [name, label]));
+  let described = -DESCRIBED_MS;
+  function describe({ figures, time }) {
+    const ms = performance.now();
+    if (ms - described < DESCRIBED_MS) return;
+    described = ms;
+    for (const [desc, name] of dials) {
+      const truth = at.get(`true:${name}`);
+      const really = truth === undefined ? "" : `; true ${said(name, figures[truth])}, the hollow mark`;
+      desc.textContent = `At ${clock(time)} shows ${said(name, figures[at.get(name)])}${really}.`;
+    }
+    for (const { desc, columns, inch } of bank) {
+      const stands = columns.map(({ name }) => `${labels.get(name) ?? name} ${number(+(figures[at.get(`column:${name}`)] / inch).toFixed(1))}`);
+      desc.textContent = `Inches of water from the still air outside: ${stands.join("; ")}.`;
+    }
+  }
+
   return {
     field: (figures, name) => figures[at.get(name)],
     words: said,
@@ -142,6 +163,7 @@ export function drawings(root, stage) {
       const inches = figures[at.get("setting")] / INHG;
       for (const element of settings) words(element, settingWords(element.dataset.setting, inches, HPA_PER_INCH));
       if (walls.length) moveWalls(figures, time);
+      describe({ figures, time });
     },
     // Lids on the columns whose air is trapped: {column: since}.
     trap(trapped) {

@@ -9,7 +9,7 @@ const FLAP = (share) => (share === 0 ? "up" : share === 1 ? "full" : percent(sha
 const TITLES = {
   speed_kt: ["Airspeed", (v) => `${Math.round(v)} kt`],
   climb_fpm: ["Climb", (v) => `${v < 0 ? "−" : v > 0 ? "+" : ""}${Math.abs(Math.round(v)).toLocaleString("en-US")} ft/min`],
-  altitude_ft: ["Level off at", (v) => `${Math.round(v).toLocaleString("en-US")} ft`],
+  altitude_ft: ["Level off", (v) => `${Math.round(v).toLocaleString("en-US")} ft`],
   flap: ["Flap", FLAP],
   gear: ["Gear", (v) => (v ? "down" : "up")],
   power: ["Power", percent],
@@ -63,12 +63,15 @@ export function levers(bench) {
     stage(stage) {
       rows = new Map();
       switches = {};
-      const there = Object.keys(TITLES).filter((name) => stage.levers[name]);
+      const byHand = stage.mode === "levers";
+      const there = byHand ? Object.keys(TITLES).filter((name) => stage.levers[name]) : [];
+      byId("levers-head").textContent = byHand ? "Levers" : "Switches";
       form.replaceChildren(...there.map((name) => row(name, stage.levers[name])));
       const both = make("div", { class: "toggles" });
       if (stage.levers.heat) both.append(toggle("heat", "Inlet heat", "on"));
       if (stage.levers.alternate) both.append(toggle("alternate", "Alternate static source open", "open"));
       if (both.children.length) form.append(both);
+      byId("levers-part").hidden = !form.children.length;
     },
     // How the levers stand, as the server says it; one that is under a hand is left alone.
     set(message) {

@@ -7,6 +7,7 @@ import { clock, make, secondsOf, tell } from "./words.js";
 const byId = (id) => document.getElementById(id);
 const REDRAW_MS = 200; // charts are drawn again so often at most
 const CALM_MS = 1000; // where motion is not wanted
+const CALL_WIDE = 0.07; // of the leaf
 const KEEP_FREE = 0.82; // the leaf is turned when this share of it is full
 
 export function paper(bench) {
@@ -28,6 +29,17 @@ export function paper(bench) {
 
   const share = (t) => (t - leaf.start) / leaf.span;
   const bars = faultBars(bench, faults, byId("fault-sheet"), { leaf, share });
+
+  // Calls that would lie on one another, as one.
+  function together(calls) {
+    const groups = [];
+    for (const call of [...calls].sort((a, b) => a.at - b.at)) {
+      const last = groups.at(-1);
+      if (last && share(call.at) - share(last[0].at) < CALL_WIDE) last.push(call);
+      else groups.push([call]);
+    }
+    return groups;
+  }
 
   function turnTo(t) {
     const inside = t >= leaf.start && t <= leaf.start + KEEP_FREE * leaf.span;
@@ -61,9 +73,10 @@ export function paper(bench) {
     called.hidden = !marks.length;
     called.replaceChildren(
       make("b", {}, "called"),
-      ...marks.filter(({ at }) => share(at) >= 0 && share(at) <= 1).map(({ at, who, what }) => {
-        const mark = make("span", { class: "call", title: `${who}: ${what} at ${clock(at)}` }, who);
-        mark.style.left = `${share(at) * 100}%`;
+      ...together(marks.filter(({ at }) => share(at) >= 0 && share(at) <= 1)).map(([first, ...more]) => {
+        const said = [first, ...more].map(({ at, what }) => `${what} at ${clock(at)}`).join("; ");
+        const mark = make("span", { class: "call", title: said }, more.length ? `${first.who} +${more.length}` : first.who);
+        mark.style.left = `${share(first.at) * 100}%`;
         return mark;
       }),
     );
@@ -75,12 +88,12 @@ export function paper(bench) {
   function lists() {
     const part = byId("branches");
     const branches = (timeline.branches ?? []).map((one) => {
-      const words = `${one.title ?? `Branch ${one.id}`}, from ${clock(one.from_s ?? one.since_s ?? 0)}, come to ${clock(one.now_s ?? one.until_s ?? 0)}`;
-      const here = one.here ?? one.current;
+      const { here } = one;
+      const words = `${one.title ?? `Branch ${one.id}`}, from ${clock(one.from_s)}${here ? "" : `, come to ${clock(one.until_s)}`}`;
       const go = make("button", { type: "button", class: "plain", onclick: () => bench.act("branch", { branch: String(one.id) }) }, "Go there");
       return make("li", {}, `${words} `, here ? make("b", {}, "you are here") : go);
     });
-    const deeds = (timeline.deeds ?? []).slice(-40).map((deed) => make("li", {}, `${clock(deed.at_s)} ${deed.title ?? deed.words ?? deed.what ?? ""}`));
+    const deeds = (timeline.deeds ?? []).slice(-40).map((deed) => make("li", {}, `${clock(deed.at_s)} ${deed.title}`));
     const list = (heading, items, none) => [make("h3", {}, heading), items.length ? make("ul", {}, ...items) : make("p", { class: "soft" }, none)];
     part.replaceChildren(
       ...list("Branches", branches, "Go back and act otherwise: what was flown since stays here."),

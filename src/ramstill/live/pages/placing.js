@@ -80,7 +80,7 @@ export function placing(bench) {
       const several = fault.places.length > 1 && where.where !== name;
       return make("label", {}, input, ` ${fault.title}${several ? ` (${where.title})` : ""}`);
     });
-    happenings.replaceChildren(legend, ...(can.length ? choices : [make("p", { class: "soft" }, "Nothing that this bench knows of.")]));
+    happenings.replaceChildren(legend, make("div", { class: "few" }, ...choices));
     rest.hidden = true;
   }
 
@@ -103,14 +103,14 @@ export function placing(bench) {
     };
     const rows = [make("p", { class: "soft" }, fault.sentence)];
     if (fault.severity) {
-      rows.push(make("div", { class: "lever" }, ...field("place-severity", "How bad", severity), said), make("p", { class: "soft small" }, `Is the ${fault.severity.replace(/^(the|is) /, "")}.`));
+      rows.push(make("div", { class: "lever" }, ...field("place-severity", "How bad", severity), said), make("p", { class: "soft small" }, `What it measures: ${fault.severity}.`));
     }
     if (fault.size) {
       rows.push(make("div", { class: "pair" }, ...field("place-size", "Size", size), make("span", { id: "place-size-why", class: "soft small" }, fault.size.meaning)));
     }
-    rows.push(make("fieldset", { class: "when" }, make("legend", {}, "When"), radio("now", "now"), radio("time", "at", at), radio("altitude", "at altitude", feet, make("span", {}, "ft"))));
-    if (fault.comes !== "suddenly") rows.push(make("div", { class: "pair" }, ...field("place-gradual", "Grows over", gradual), make("span", {}, "s")));
-    rows.push(make("button", { class: "strong" }, "Lay it on"));
+    rows.push(make("fieldset", { class: "when" }, make("legend", {}, "When"), radio("now", "now"), radio("time", "at", at), radio("altitude", "at", feet, make("span", {}, "ft"))));
+    const grows = fault.comes === "suddenly" ? [] : [make("span", { class: "pair" }, ...field("place-gradual", "Grows over", gradual), "s")];
+    rows.push(make("div", { class: "pair last" }, make("button", { class: "strong" }, "Lay it on"), ...grows));
     rest.replaceChildren(...rows);
     form.onsubmit = (event) => {
       event.preventDefault();
@@ -141,7 +141,7 @@ export function placing(bench) {
         const line = lines.find((one) => one.name === name);
         if (!spot && !line) continue;
         let [x, y] = spot ? [spot.x, spot.y] : halfway(line.points);
-        [x, y] = [x + 12, y - 12];
+        [x, y] = [x + 15, y - 13];
         while (taken.has(`${Math.round(x / 12)} ${Math.round(y / 12)}`)) x += 24;
         taken.add(`${Math.round(x / 12)} ${Math.round(y / 12)}`);
         const words = draw("text", { x, y: y + 4.5, class: "fault-number", "text-anchor": "middle" });
