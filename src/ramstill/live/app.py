@@ -192,7 +192,7 @@ async def _listen(socket: WebSocket, line: Line, kind: Any, limits: tuple[int, f
             if too_many > PATIENCE:
                 raise _Unfit(TOO_MANY)
             if told.take(now):
-                line.say(refusal(None, f"too many messages: {per_s:.0f} a second at most"))
+                line.say(refusal(messages.id_of(text), f"too many messages: {per_s:.0f} a second at most"))
             continue
         too_many = 0
         try:

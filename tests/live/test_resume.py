@@ -1,0 +1,172 @@
+"""The command as a process of its own: killed in mid-class it goes on; told to go it goes in peace."""
+
+import os
+import re
+import signal
+import struct
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from a_server import Live
+
+from ramstill.run import load_scenario
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
+
+
+@contextmanager
+def command(folder: Path, *more: str) -> Iterator[tuple[subprocess.Popen[str], Live]]:
+    """`ramstill live` in a process of its own; killed by its number if it is still there."""
+    arguments = [sys.executable, "-m", "ramstill", "live", "--port", "0", "--keep", str(folder), *more]
+    process = subprocess.Popen(arguments, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    try:
+        assert process.stdout is not None
+        said = []
+        for line in process.stdout:
+            said.append(line)
+            if line.startswith("Kept in"):
+                break
+        found = re.search(r"http://127\.0\.0\.1:(\d+)/bench#(\S+)", "".join(said))
+        assert found is not None, (said, process.stderr and process.stderr.read())
+        live = Live(int(found[1]), found[2])
+        live.said = "".join(said)  # type: ignore[attr-defined]
+        yield process, live
+        live.open_pages.close()
+    finally:
+        if process.poll() is None:
+            process.kill()
+        process.communicate()
+
+
+def seen(raw: bytes) -> tuple[float, tuple[float, ...]]:
+    """Time and figures of a frame."""
+    return struct.unpack_from("<d", raw, 8)[0], struct.unpack_from(f"<{(len(raw) - 16) // 4}f", raw, 16)
+
+
+def test_a_class_goes_on_where_it_was_killed(tmp_path: Path) -> None:
+    with command(tmp_path / "kept") as (process, live):
+        bench = live.bench()
+        word = live.open_class(bench)
+        (mine, seat), (other, _) = live.sit(word, "Ines"), live.sit(word, "Tomasz")
+        assert bench.act("levers", climb_fpm=600, altitude_ft=6000)["say"] == "done"
+        assert bench.act("step", seconds=30.0)["say"] == "done"
+        assert bench.act("fault", name="pitot-inlet-blocked")["say"] == "done"
+        assert bench.act("give", seat=seat, faults=[{"name": "static-ports-blocked"}])["say"] == "done"
+        assert bench.act("step", seconds=30.0)["say"] == "done"
+        assert bench.act("rewind", to_s=45.0)["say"] == "done"
+        assert bench.act("levers", speed_kt=85)["say"] == "done"  # another branch
+        assert bench.act("step", seconds=15.0)["say"] == "done"
+        assert bench.act("ask")["say"] == "done"
+        learner = live.seat(mine)
+        answer = learner.act(
+            "call", fault="static-ports-blocked", since_s=30.0, would_do="open the alternate"
+        )
+        assert answer["say"] == "called"
+        bench.act("pace", times=1.0)
+        was, own = seen(live.bench().frame()), seen(live.seat(mine).frame())
+        assert was[0] == own[0] == 60.0
+        os.kill(process.pid, signal.SIGKILL)
+        process.wait(30)
+
+    with command(tmp_path / "kept") as (process, again):
+        assert "Taken up again" in again.said  # type: ignore[attr-defined]
+        assert again.key == live.key
+        bench = again.bench()
+        assert seen(bench.frame()) == was, "to the last bit"
+        timeline = bench.until("timeline")
+        assert [fault["name"] for fault in timeline["faults"]] == ["pitot-inlet-blocked"]
+        assert len(timeline["branches"]) == 2
+        assert next(m["word"] for m in bench.heard if m["say"] == "class") == word
+        learner = again.seat(mine)
+        assert next(m["call"] for m in learner.heard if m["say"] == "called") == answer["call"]
+        assert seen(learner.frame()) == own
+        second = again.seat(other)
+        assert next(m["open"] for m in second.heard if m["say"] == "asked") is True
+        assert second.act("call", fault="none")["say"] == "called"
+        third, _ = again.sit(word, "Adaeze")
+        assert again.seat(third).act("call", fault="unsure")["say"] == "called"
+        assert bench.act("run", on=True)["say"] == "done"
+        while seen(bench.frame())[0] <= 60.0:
+            pass
+        again.open_pages.close()
+        process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=30)
+        assert process.returncode == 0, err
+        assert err == ""
+    (saved,) = (tmp_path / "kept").glob("flight-*.toml")
+    scenario = load_scenario(saved)
+    assert [fault.name for fault in scenario.faults] == ["pitot-inlet-blocked"]
+    assert scenario.surroundings.end_s > 60.0
+
+    with command(tmp_path / "kept") as (_, fresh):  # it was ended, so this is another
+        assert fresh.key != live.key
+        assert seen(fresh.bench().frame())[0] == 0.0
+    assert len(list((tmp_path / "kept").glob("session-*.sqlite"))) == 2
+
+
+def test_a_running_flight_runs_on(tmp_path: Path) -> None:
+    with command(tmp_path) as (process, live):
+        bench = live.bench()
+        bench.act("pace", times=20)
+        bench.act("run", on=True)
+        while seen(bench.frame())[0] < 40.0:
+            pass
+        os.kill(process.pid, signal.SIGKILL)
+        process.wait(30)
+        last = seen(bench.frames[-1])[0]
+    with command(tmp_path) as (_, again):
+        bench = again.bench()
+        first = seen(bench.frame())[0]
+        assert first >= 0.0
+        assert last - first < 1.5 * 20, "noted once a second"
+        while seen(bench.frame())[0] <= first:
+            pass
+
+
+def test_resume_takes_up_what_was_ended_and_no_resume_what_was_not(tmp_path: Path) -> None:
+    def run(*more: str) -> tuple[str, float]:
+        with command(tmp_path, *more) as (process, live):
+            bench = live.bench()
+            at = seen(bench.frame())[0]
+            bench.act("step", seconds=1.0)
+            live.open_pages.close()
+            process.send_signal(signal.SIGTERM)
+            assert process.wait(30) == 0
+            return live.key, at
+
+    first = run()
+    again = run("--resume")
+    assert again == (first[0], 1.0)
+    assert run("--no-resume")[1] == 0.0
+
+
+def refused(*arguments: str) -> str:
+    done = subprocess.run(
+        [sys.executable, "-m", "ramstill", "live", *arguments], capture_output=True, text=True, timeout=60
+    )
+    assert done.returncode == 2, done
+    assert done.stdout == ""
+    (line,) = done.stderr.splitlines()
+    return line
+
+
+def test_what_cannot_be_is_said_in_one_line_and_leaves_nothing_behind(tmp_path: Path) -> None:
+    kept = tmp_path / "kept"
+    assert "--resume" in refused("--keep", str(kept), "--port", "0", "--resume")
+    assert "no-such-airplane" in refused("--keep", str(kept), "--port", "0", "--airplane", "no-such-airplane")
+    assert "no such scenario" in refused("--keep", str(kept), "--port", "0", "--scenario", "no-such")
+    assert "0 to 65535" in refused("--keep", str(kept), "--port", "70000")
+    assert "one of them" in refused("--keep", str(kept), "--ground", "--scenario", "spring-afternoon")
+    assert not kept.exists()
+    (tmp_path / "file").touch()
+    assert "--keep" in refused("--keep", str(tmp_path / "file"), "--port", "0")
+
+
+def test_a_port_that_is_taken_is_said_so(tmp_path: Path) -> None:
+    with command(tmp_path) as (_, live):
+        assert "--port" in refused("--keep", str(tmp_path / "other"), "--port", str(live.port))
+        assert "another ramstill live" in refused("--keep", str(tmp_path), "--port", "0", "--resume")
