@@ -35,7 +35,7 @@ def test_every_tick_is_the_surroundings() -> None:
     for name in quantities():
         assert [one.truth[name] for one in ticks] == getattr(truth, name).tolist()
     assert [one.phase for one in ticks] == ["first"] * 10 + ["second"] * 11
-    with pytest.raises(ValueError, match="ends at 1.02 s"):
+    with pytest.raises(ValueError, match=r"ends at 1\.02 s"):
         flight.step()
 
 
@@ -80,7 +80,7 @@ def test_nothing_can_be_done_about_a_given_flight() -> None:
 
 
 def test_a_pilots_flight_is_flown_again_with_other_faults() -> None:
-    """Static ports shut on the approach: the needle reads high, so the pilot flies slower; without that, not."""
+    """Static ports shut on the approach: the needle reads high, so the pilot flies slower."""
     world = starting.of_scenario("approach-by-the-needle")
     assert world.flight.replay()().end_s == load_scenario("approach-by-the-needle").surroundings.end_s
     world.tick(70 * 20)
@@ -91,7 +91,7 @@ def test_a_pilots_flight_is_flown_again_with_other_faults() -> None:
     assert world.time_s == 100.0
     assert world.now.truth["cas_m_s"] > slow + 3.0
     assert np.array_equal(world.bench.shown, world.sound.shown)
-    # up to the fault it was the same flight: the curve through a pilot's steps knows a little of the next ones
+    # up to the fault it was the same flight, but that the curve through its steps knows of the next ones
     world.rewind(70.0)
     assert world.now.truth["cas_m_s"] == pytest.approx(before, abs=1e-6)
     world.lay("bench", Fault("static-ports-blocked", gradual_s=5.0), onset_s=75.0)

@@ -1,5 +1,7 @@
 """Plans of what is known to be placed on a craft from which tick on."""
 
+from itertools import pairwise
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -8,6 +10,7 @@ from ramstill.live.world.placed import Placed, Plan, parting, plan_at, rewritten
 
 A, B, C = (Placed(name, Fault("static-line-leak")) for name in "abc")
 PLACED = st.lists(st.sampled_from([A, B, C]), max_size=3, unique=True).map(tuple)
+Placing = tuple[Placed, ...]
 STEPS = st.lists(st.tuples(st.integers(0, 20), PLACED), max_size=5)
 
 
@@ -19,12 +22,14 @@ def _plan(steps: list[tuple[int, tuple[Placed, ...]]]) -> Plan:
 
 
 @given(STEPS, st.integers(0, 20), PLACED)
-def test_a_plan_from_a_tick_on(steps: list[tuple[int, tuple[Placed, ...]]], tick: int, placed) -> None:  # type: ignore[no-untyped-def]
+def test_a_plan_from_a_tick_on(
+    steps: list[tuple[int, tuple[Placed, ...]]], tick: int, placed: Placing
+) -> None:
     plan = _plan(steps)
     new = with_plan_from(plan, tick, placed)
     for at in range(22):
         assert plan_at(new, at) == (placed if at >= tick else plan_at(plan, at))
-    assert all(one[1] != other[1] for one, other in zip(new, new[1:], strict=False))  # nothing said twice
+    assert all(one[1] != other[1] for one, other in pairwise(new))  # nothing said twice
 
 
 @given(STEPS, st.integers(0, 20), st.booleans())
