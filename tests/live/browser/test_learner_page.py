@@ -57,9 +57,9 @@ def _ours(address: str, live: Live) -> bool:
 
 @pytest.fixture
 def bench(session: Live) -> Iterator[Page]:
-    """The instructor's page, with a flight that stands still."""
+    """The instructor's page, with a flight of its own that stands still."""
     page = session.bench()
-    page.act("run", on=False)
+    assert page.act("stage", airplane="low-wing-mast", mode="levers")["say"] == "done"
     yield page
     page.socket.close()
 
@@ -115,7 +115,7 @@ def test_axe_finds_nothing_in_any_state(opened: Open, session: Live, bench: Page
     _look(tab, "asked", screen)
     tab.locator("#answer button.main").click()
     tab.wait_for_selector("#answer-wrong:not([hidden])")
-    _look(tab, "not answered", screen)
+    _look(tab, "not-answered", screen)
     _write_down(tab, doing="Pitch and power")
     _look(tab, "answered", screen)
     bench.act("hold", on=True)

@@ -54,13 +54,9 @@ function setUp(message) {
     make("button", { type: "button", class: "plain", onclick: leave }, "Leave this seat"),
   );
   dials.replaceChildren();
-  for (const { title, svg } of message.dials) {
+  for (const { svg } of message.dials) {
     const holder = make("div", { class: "dial-cell" });
-    const drawn = place(holder, svg);
-    // what stands in the drawing's description is of no moment: the button says what it shows
-    drawn.removeAttribute("aria-labelledby");
-    drawn.setAttribute("aria-label", title);
-    for (const one of drawn.querySelectorAll("title, desc")) one.remove();
+    place(holder, svg);
     dials.append(holder);
   }
   for (const { title, wide, narrow } of message.walls ?? []) {
