@@ -98,7 +98,8 @@ export function placing(bench) {
     const radio = (value, words, ...more) => {
       const input = make("input", { type: "radio", name: "when", value });
       input.checked = value === "now";
-      for (const one of more) one.addEventListener?.("focus", () => { input.checked = true; });
+      const take = () => { input.checked = true; };
+      for (const one of more) for (const name of ["input", "pointerdown"]) one.addEventListener(name, take);
       return make("label", {}, input, ` ${words} `, ...more);
     };
     const rows = [make("p", { class: "soft" }, fault.sentence)];
