@@ -247,3 +247,19 @@ def test_an_answer_on_a_branch_that_was_left_is_told_apart() -> None:
 def test_the_times_of_the_round_are_the_flights(worked: Worked) -> None:
     assert worked.time_s[-1] == pytest.approx(CLOSED_S)
     assert ASKED_S < CLOSED_S
+
+
+def test_what_was_switched_after_the_question_is_nobodys_fault_unless_nothing_else_is_wrong() -> None:
+    opened = Fault("alternate-static-open", "alternate-static-valve", onset_s=200.0)
+    text = FLIGHT.replace("low-wing-mast", "high-wing-tube") + (
+        '[[fault]]\nname = "alternate-static-open"\nonset = "200 s"\n'
+    )
+    blocked = '[[fault]]\nname = "pitot-inlet-blocked"\nonset = "180 s"\n'
+    both = replace(ROUND, scenario=text + blocked, panels=(Panel((), (opened, BLOCKED)),), calls=())
+    alone = replace(
+        ROUND, scenario=text, panels=(Panel((), (opened,)),), calls=(call(0, 220.0, opened.name),)
+    )
+    (looked,) = work_out(both, ["s0"]).looked
+    assert looked.faults == (BLOCKED,)
+    (looked,) = work_out(alone, ["s0"]).looked
+    assert looked.verdicts["s0"].stands == "right"

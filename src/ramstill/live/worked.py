@@ -9,7 +9,7 @@ and not looked up.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from ramstill.errors import InputError
 from ramstill.faults import Fault, catalogue
+from ramstill.faults.unfolding import ALTERNATE, HEAT_OFF
 from ramstill.live.record import NOTHING_WRONG, UNSURE, Call, Panel, Round
 from ramstill.live.visible import Cue, cues, differ_from
 
@@ -33,6 +34,7 @@ OUTPUT_HZ = 4.0  # a cue is timed to a quarter of a second
 TOLERANCE_PA = 0.2  # under a foot at any altitude: a fiftieth of what is noticed
 CASES_MOST = 300  # of what was called instead; beyond, fewer places of each are tried
 PLACES_MOST = 6
+_SWITCHES = (ALTERNATE, HEAT_OFF)  # the instructor has one of each, for everyone
 _SAME_S = 0.1  # onsets this near are one fault's, written and read again
 
 
@@ -100,7 +102,7 @@ def work_out(one: Round, seats: Sequence[str], folder: Path | None = None) -> Wo
         raise InputError(f"round {one.number}", "scenario", "none", "a round that was revealed and saved")
     scenario = _scenario(one, folder)
     plane, done = scenario.airplane, _done_to_all(one, scenario)
-    merged = _merged(one, seats)
+    merged = _merged(one, seats, done, plane)
     cases = [done, *(done + faults for faults, _ in merged)]
     instead = _instead(one, merged, plane)
     cases += [(*done, fault) for _, _, fault in instead]
@@ -142,7 +144,9 @@ def _scenario(one: Round, folder: Path | None) -> Scenario:
 
 
 def _done_to_all(one: Round, scenario: Scenario) -> tuple[Fault, ...]:
-    """What the saved flight holds beyond the bench's faults: done by hand, and so in every airplane."""
+    """What was done by hand, and so in every airplane: what the saved flight holds beyond the bench's faults,
+    and what was switched after the question, unless nothing else is wrong anywhere.
+    """
     bench = next((panel.faults for panel in one.panels if not panel.seats), ())
     left = list(bench)
     done = []
@@ -152,6 +156,8 @@ def _done_to_all(one: Round, scenario: Scenario) -> tuple[Fault, ...]:
             done.append(fault)
         else:
             left.remove(same)
+    if any(fault.name not in _SWITCHES for panel in one.panels for fault in panel.faults):
+        done += [fault for fault in bench if fault.name in _SWITCHES and fault.onset_s > one.asked_s]
     return tuple(done)
 
 
@@ -162,14 +168,22 @@ def _same(a: Fault, b: Fault, plane: Airplane) -> bool:
     return a.name == b.name and (a.where or usual) == (b.where or usual) and near
 
 
-def _merged(one: Round, seats: Sequence[str]) -> list[tuple[tuple[Fault, ...], tuple[str, ...]]]:
+def _merged(
+    one: Round, seats: Sequence[str], done: Sequence[Fault], plane: Airplane
+) -> list[tuple[tuple[Fault, ...], tuple[str, ...]]]:
     """Each different panel that was looked at, with who did: those that most looked at first."""
     found: dict[tuple[Fault, ...], list[str]] = {}
     for seat in seats:
-        found.setdefault(one.panel_of(seat).faults, []).append(seat)
+        found.setdefault(_laid(one.panel_of(seat), done, plane), []).append(seat)
     if not found:  # a class of nobody still has its bench
-        found[next((p for p in one.panels if not p.seats), Panel((), ())).faults] = []
+        bench = next((panel for panel in one.panels if not panel.seats), Panel((), ()))
+        found[_laid(bench, done, plane)] = []
     return sorted(((f, tuple(who)) for f, who in found.items()), key=lambda pair: -len(pair[1]))
+
+
+def _laid(panel: Panel, done: Sequence[Fault], plane: Airplane) -> tuple[Fault, ...]:
+    """The faults of a panel but what was done to all."""
+    return tuple(fault for fault in panel.faults if not any(_same(fault, one, plane) for one in done))
 
 
 def _there(fault: Fault, one: Round) -> bool:
@@ -244,13 +258,3 @@ def _verdict(
         return Verdict("alike")
     at_s, by = max(one for one in apart if one is not None)
     return Verdict("wrong", at_s, by)
-
-
-def first_seen(looked: Looked) -> Cue | None:
-    """The first cue of a panel, or None where nothing could be seen."""
-    return next(iter(looked.cues), None)
-
-
-def on_the_way(one: Round) -> Round:
-    """The round with those calls alone that the flight as it ended up went through."""
-    return replace(one, calls=tuple(call for call in one.calls if one.on_the_way(call)))
