@@ -226,7 +226,9 @@ def _answers(record: ClassRecord, worked: Worked, looked: Looked) -> tuple[list[
                 sorts.setdefault(call.fault, _sort_of(looked, call.fault))
         if last is not None:
             sorts[last.fault or ""] = _SORTS[looked.verdicts[seat].stands]
-    order = sorted(sorts, key=lambda answer: ("right", "alike", "open", "wrong").index(sorts[answer]))
+    stand = [last.fault for seat in looked.seats if (last := one.last(seat)) is not None]
+    kinds = ("right", "alike", "open", "wrong")
+    order = sorted(sorts, key=lambda answer: (kinds.index(sorts[answer]), -stand.count(answer)))
     marks = []
     for number, seat in enumerate((s.seat for s in record.seats), 1):
         if seat not in looked.seats:

@@ -28,7 +28,7 @@ Sort = Literal["right", "alike", "open", "wrong"]
 _LETTER = 6.6  # width of a letter of 12 px text [px]; a little generous
 _DISC = 9.0  # radius of a disc [px]
 _STACK = 20.0  # from one disc to the next above it, where they would lie on one another [px]
-_SINCE_MOST = 12  # answers of a row that have room for a line back to since when
+_SINCE_MOST = 40  # answers of a picture that have room for a line back to since when
 _ROW = 17.0  # from one row of words to the next [px]
 
 
@@ -260,7 +260,7 @@ def _answers(rows: Sequence[Row], marks: Sequence[Mark], x: Along, top: float) -
     y = top
     for number, row in enumerate(rows):
         mine = sorted((m for m in marks if m.row == number), key=lambda m: m.at_s)
-        since = [mark.since_s if len(mine) <= _SINCE_MOST and mark.last else None for mark in mine]
+        since = [mark.since_s if len(marks) <= _SINCE_MOST and mark.last else None for mark in mine]
         ends = [(x(mark.at_s if s is None else s), x(mark.at_s)) for mark, s in zip(mine, since, strict=True)]
         levels = _levels(ends)
         label = svg.wrapped(_row_words(row, mine), int((x.size.width - x.size.left - 4) / _LETTER))
