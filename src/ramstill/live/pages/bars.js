@@ -16,6 +16,7 @@ export function faultBars(bench, holder, sheet, { leaf, share }) {
   let chosen = null;
   let drag = null;
   let timer = 0;
+  let moving = ""; // the fault that is moved here and not yet there
 
   const find = (id) => faults.find((fault) => String(fault.id) === id);
   const when = ({ onset_s: onset, end_s: end, at_altitude_ft: feet }) => {
@@ -24,15 +25,22 @@ export function faultBars(bench, holder, sheet, { leaf, share }) {
   };
   const called = (fault, i) => `${i + 1} ${fault.title}${fault.where && fault.where !== "all" ? `, ${plain(fault.where)}` : ""}`;
 
-  function send(id) {
+  async function send(id) {
     clearTimeout(timer);
+    timer = 0;
     const fault = find(id);
-    if (!fault) return;
-    bench.act("move_fault", { fault: id, onset_s: fault.onset_s, ...(none(fault.end_s) ? {} : { end_s: fault.end_s }) });
+    if (fault) {
+      const end = none(fault.end_s) ? {} : { end_s: fault.end_s };
+      const done = await bench.act("move_fault", { fault: id, onset_s: fault.onset_s, ...end });
+      if (!timer) moving = "";
+      if (!done) set(bench.timeline.faults); // it stays where it was
+    }
   }
 
   const later = (id) => {
     clearTimeout(timer);
+    if (moving && moving !== id) send(moving);
+    moving = id;
     timer = setTimeout(() => send(id), WAIT_MS);
   };
 
@@ -53,6 +61,7 @@ export function faultBars(bench, holder, sheet, { leaf, share }) {
     const fault = find(id);
     if (event.key === "Delete" || event.key === "Backspace") {
       event.preventDefault();
+      if (timer) send(moving);
       bench.act("lift", { fault: id });
       return;
     }
@@ -84,7 +93,9 @@ export function faultBars(bench, holder, sheet, { leaf, share }) {
     if (!drag) return;
     const { id, moved } = drag;
     drag = null;
-    if (moved) send(id);
+    if (!moved) return;
+    moving = id;
+    send(id);
   }
 
   function slider(id, class_, end) {
@@ -185,37 +196,36 @@ export function faultBars(bench, holder, sheet, { leaf, share }) {
     write(fields.ends, none(fault.end_s) ? "" : clock(fault.end_s));
   }
 
-  return {
-    layOut,
-    dragging: () => drag !== null,
-    set(given) {
-      if (drag) return;
-      faults = given.map((fault) => ({ ...fault }));
-      const there = new Set(faults.map(({ id }) => String(id)));
-      for (const [id, { box }] of rows) {
-        if (there.has(id)) continue;
-        box.remove();
-        rows.delete(id);
-      }
-      for (const { id } of faults) {
-        const key = String(id);
-        if (rows.has(key)) continue;
-        const bar = slider(key, "bar", false);
-        const end = slider(key, "grip", true);
-        const words = make("span", { class: "bar-words", "aria-hidden": "true" });
-        const box = make("div", { class: "fault-row" }, bar, end, words);
-        holder.append(box);
-        rows.set(key, { box, bar, end, words });
-      }
-      faults.forEach(({ id }, i) => {
-        const { box } = rows.get(String(id));
-        if (holder.children[i] !== box) holder.insertBefore(box, holder.children[i] ?? null);
-      });
-      holder.classList.toggle("empty", !faults.length);
-      if (chosen && !there.has(chosen)) chosen = null;
-      if (!chosen || sheet.hidden || !fields) build();
-      else fill();
-      layOut();
-    },
-  };
+  function set(given) {
+    if (drag) return;
+    const mine = find(moving);
+    faults = given.map((fault) => (mine && String(fault.id) === moving ? { ...fault, onset_s: mine.onset_s, end_s: mine.end_s } : { ...fault }));
+    const there = new Set(faults.map(({ id }) => String(id)));
+    for (const [id, { box }] of rows) {
+      if (there.has(id)) continue;
+      box.remove();
+      rows.delete(id);
+    }
+    for (const { id } of faults) {
+      const key = String(id);
+      if (rows.has(key)) continue;
+      const bar = slider(key, "bar", false);
+      const end = slider(key, "grip", true);
+      const words = make("span", { class: "bar-words", "aria-hidden": "true" });
+      const box = make("div", { class: "fault-row" }, bar, end, words);
+      holder.append(box);
+      rows.set(key, { box, bar, end, words });
+    }
+    faults.forEach(({ id }, i) => {
+      const { box } = rows.get(String(id));
+      if (holder.children[i] !== box) holder.insertBefore(box, holder.children[i] ?? null);
+    });
+    holder.classList.toggle("empty", !faults.length);
+    if (chosen && !there.has(chosen)) chosen = null;
+    if (!chosen || sheet.hidden || !fields) build();
+    else fill();
+    layOut();
+  }
+
+  return { layOut, set, dragging: () => drag !== null };
 }

@@ -6,6 +6,7 @@ import { drawings } from "./drawings.js";
 import { ground } from "./ground.js";
 import { levers } from "./levers.js";
 import { open } from "./link.js";
+import { put } from "./moving.js";
 import { paper } from "./paper.js";
 import { placing } from "./placing.js";
 import { clock, make, place, tell } from "./words.js";
@@ -25,6 +26,7 @@ const bench = {
   moved: null,
   // Do something on the server; what is refused is said.
   async act(what, more) {
+    if (what !== "levers") parts.levers.flush();
     try {
       return await link.send(what, more);
     } catch (error) {
@@ -64,11 +66,14 @@ function walls(stage) {
   pick(0);
 }
 
+const EMPTY = 48; // of a dial with digits, above them
+
 function dials(stage) {
   byId("dials").replaceChildren(
     ...stage.dials.map(({ name, title, svg }) => {
       const cell = make("div", { class: "dial-cell" }, make("div", {}));
-      place(cell.firstElementChild, svg);
+      const dial = place(cell.firstElementChild, svg);
+      if (!dial.querySelector("[data-hand]")) put(dial, { viewBox: `0 ${EMPTY} 220 ${292 - EMPTY}`, height: 292 - EMPTY });
       const ask = () => accountDialog(bench, name, title);
       cell.append(make("button", { type: "button", class: "why", "aria-label": `Why the ${title.toLowerCase()} reads what it reads`, onclick: ask }, "Why?"));
       return cell;
@@ -77,6 +82,7 @@ function dials(stage) {
 }
 
 function staged(stage) {
+  byId("told").textContent = "";
   bench.stage = stage;
   document.title = `Ramstill bench: ${stage.title}`;
   byId("title").textContent = stage.title;
@@ -120,7 +126,6 @@ function moved(frame) {
   }
   running(frame.running);
   parts.paper.frame(frame);
-  parts.levers.frame(frame);
 }
 
 const SAYS = {

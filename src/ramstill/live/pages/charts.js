@@ -147,6 +147,8 @@ export function charts(holder) {
     order.forEach(([y], k) => {
       if (k && y - order[k - 1][0] < 13) order[k][0] = order[k - 1][0] + 13;
     });
+    // and back up where they would stand under the chart
+    for (let k = order.length - 1, low = floor - 3; k >= 0; low = order[k][0] - 13, k -= 1) order[k][0] = Math.min(order[k][0], low);
     for (const [y, k] of order) {
       row.ends[k].setAttribute("x", wide - RIGHT + 6);
       row.ends[k].setAttribute("y", (y + 4).toFixed(1));

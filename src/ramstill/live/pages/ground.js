@@ -95,7 +95,7 @@ export function ground(bench) {
     },
     force({ opening: name, inh2o, knots, near }) {
       const worth = knots === null || knots === undefined ? "" : `, ${Math.round(knots)} kt`;
-      const now = `Now ${inh2o.toFixed(1)} in of water${worth} at ${openings.find((one) => one.name === name)?.title ?? name}`;
+      const now = `Now ${inh2o < -0.05 ? "−" : ""}${Math.abs(inh2o).toFixed(1)} in of water${worth} at ${openings.find((one) => one.name === name)?.title ?? name}`;
       if (held) words.textContent = now;
       else describe();
       near.forEach(({ instrument, limit, share }, i) => {

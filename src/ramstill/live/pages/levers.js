@@ -24,6 +24,7 @@ export function levers(bench) {
   let switches = {};
 
   function send() {
+    clearTimeout(timer);
     timer = 0;
     const message = pending;
     pending = {};
@@ -87,6 +88,9 @@ export function levers(bench) {
       if (switches.heat && "heat" in message) switches.heat.checked = message.heat;
       if (switches.alternate && "alternate" in message) switches.alternate.checked = message.alternate;
     },
-    frame() {},
+    // What was moved and is not sent yet is felt before anything else that is done.
+    flush() {
+      if (timer) send();
+    },
   };
 }
