@@ -87,7 +87,7 @@ class Live:
 
     def page(self, path: str, origin: str | None = None) -> Page:
         address = f"ws://127.0.0.1:{self.port}{path}"
-        own = {"origin": origin or self.origin, "max_size": None, "compression": None}
+        own = {"origin": origin or self.origin, "max_size": None, "compression": None, "ping_interval": None}
         return Page(self.open_pages.enter_context(connect(address, open_timeout=PATIENCE_S, **own)))
 
     def bench(self) -> Page:

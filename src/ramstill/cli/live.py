@@ -54,12 +54,14 @@ def live(
         than three hours ago.
     """
     import logging
+    import os
 
     from ramstill.live.address import listen
     from ramstill.live.serving import server_for
 
     logging.basicConfig(format="ramstill: %(message)s", level=logging.WARNING)
-    logging.getLogger("uvicorn").setLevel(logging.CRITICAL)
+    if not os.environ.get("RAMSTILL_TRACE"):
+        logging.getLogger("uvicorn").setLevel(logging.CRITICAL)  # it would print tracebacks
     said = _wanted(airplane, scenario, ground)
     if not 0 <= port <= 65535:
         raise InputError("--port", "", port, "0 to 65535")

@@ -121,7 +121,7 @@ class Doors:
             seat = self._room.school.seat_of(said.token) if isinstance(said, messages.Sit) else None
             if seat is None:
                 return None
-            self._room.enter_seat(line, seat)
+            await self._room.enter_seat(line, seat)
             return lambda message: self._room.hear_seat(line, seat, message)
 
         limits = messages.SEAT_BYTES, messages.SEAT_PER_S

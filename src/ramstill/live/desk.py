@@ -89,8 +89,9 @@ class Desk:
         """Do what the instructor's page says; answer done, or refused and why."""
         try:
             if isinstance(message, messages.AccountOf | messages.Debrief):
-                self._aside_for(line, message)  # and what comes of it is the answer
-                return
+                async with self._room.turn:
+                    self._aside_for(line, message)
+                return  # what comes of it is the answer
             await self._do(line, message)
         except InputError as error:
             line.say(refusal(message.id, error.line()))
@@ -133,8 +134,9 @@ class Desk:
 
     async def _fly(self, message: Any) -> None:
         """What changes the flight or the faults: done, noted, shown."""
-        room, deck = self._room, self._room.deck
+        room = self._room
         async with room.turn:
+            deck = room.deck
             entry = room.entry("world", message.model_dump(exclude={"id"}, exclude_unset=True))
             if isinstance(message, _SLOW) or deck.slow(entry.said):
                 await asyncio.to_thread(deck.do, entry.said)
@@ -144,17 +146,18 @@ class Desk:
             if isinstance(message, _SLOW):
                 room.clock.running = room.clock.running and not isinstance(message, messages.Step)
                 room.note_place()
-        room.changed = True
-        if isinstance(message, messages.Press):
-            room.tell_benches(self.force())
-        else:
-            room.tell_benches(self.timeline())
-            room.tell_benches(self.levers())
-        if isinstance(message, _NEW_TRAIL):
-            room.tell_benches(self.strip())
-        if isinstance(message, _FAULTS):
-            room.roll_changed = True
-            self._reveal_again()
+            room.changed = True
+            if isinstance(message, messages.Press):
+                room.tell_benches(self.force())
+            else:
+                room.tell_benches(self.levers())
+            if not isinstance(message, messages.Press | messages.Levers):  # theirs follow soon enough
+                room.tell_benches(self.timeline())
+            if isinstance(message, _NEW_TRAIL):
+                room.tell_benches(self.strip())
+            if isinstance(message, _FAULTS):
+                room.roll_changed = True
+                self._reveal_again()
 
     async def _stage(self, message: messages.Stage) -> None:
         """Another flight: what was flown is saved, everyone looks at the new one."""
@@ -162,16 +165,21 @@ class Desk:
         async with room.turn:
             room.clock.running = False
             said = message.model_dump(exclude={"id"}, exclude_unset=True)
-            await asyncio.to_thread(room.restage, said)
+            deck = await asyncio.to_thread(room.kept.begin, said)
+            if room.deck.tick:
+                await asyncio.to_thread(room.kept.save, room.deck, "")
+            room.deck = room.kept.deck = deck
+            room.keep(room.entry("world", said))
+            room.note_place()
             own = list(room.school.own)
             if own:
                 room.keep(room.entry("class", {"do": "sit", "seats": own, "craft": SHARED}))
-        room.hold()
-        for text in self.everything():
-            room.tell_benches_afresh(text)
-        for seat in room.here:
-            room.stage_seat(seat)
-        room.changed = True
+            room.hold()
+            for text in self.everything():
+                room.tell_benches_afresh(text)
+            for seat in room.here:
+                room.stage_seat(seat)
+            room.changed = True
 
     async def _give(self, message: messages.Give) -> None:
         """Sit one learner, or all, at a craft with faults of their own, or at the bench's."""
@@ -187,15 +195,20 @@ class Desk:
                 entry = room.entry("world", {"do": "give", "craft": craft, "faults": faults})
                 await asyncio.to_thread(room.deck.do, entry.said)
                 room.keep(entry)
-            before = set(school.own.values())
             room.keep(room.entry("class", {"do": "sit", "seats": seats, "craft": craft}))
-            for empty in sorted(before - set(school.own.values())):
-                entry = room.entry("world", {"do": "take", "craft": empty})
-                room.deck.do(entry.said)
-                room.keep(entry)
-        room.hold()
-        room.roll_changed = room.changed = True
-        self._reveal_again()
+            self._take_empty()
+            room.hold()
+            room.roll_changed = room.changed = True
+            self._reveal_again()
+
+    def _take_empty(self) -> None:
+        """Crafts that nobody sits at are flown no more."""
+        room = self._room
+        there = set(room.school.own.values()) if room.school.open else set()
+        for empty in sorted(set(room.deck.world.crafts) - there - {SHARED}):
+            entry = room.entry("world", {"do": "take", "craft": empty})
+            room.deck.do(entry.said)
+            room.keep(entry)
 
     # the class
 
@@ -213,22 +226,26 @@ class Desk:
             case messages.Class():
                 if school.open:
                     await self._in_class({"do": "close"})
+                    async with room.turn:
+                        self._take_empty()
                     room.dismiss()
             case messages.Ask():
                 await self._in_class({"do": "ask"})
-                for seat in room.here:
-                    room.stage_seat(seat)
+                async with room.turn:
+                    self._stage_seats()
             case messages.RevealTo():
                 before = set(school.revealed)
                 await self._in_class(await self._revealing(message.what))
-                if (before ^ set(school.revealed)) & {WALL, TRUTH}:  # frames have other figures now
-                    for seat in room.here:
-                        room.stage_seat(seat)
-                else:
-                    self._reveal_again()
+                others = bool((before ^ set(school.revealed)) & {WALL, TRUTH})  # figures are in the frames
+                async with room.turn:
+                    if others:
+                        self._stage_seats()
+                    else:
+                        self._reveal_again()
             case messages.Hold():
                 await self._in_class({"do": "hold", "on": message.on})
-                room.hold()
+                async with room.turn:
+                    room.hold()
                 room.tell_seats(written({"say": "held", "on": message.on}))
         room.roll_changed = room.changed = True
         room.tell_benches(self.class_now())
@@ -256,6 +273,10 @@ class Desk:
             ]
             said["way"] = room.deck.way()
         return said
+
+    def _stage_seats(self) -> None:
+        for seat in self._room.here:
+            self._room.stage_seat(seat)
 
     def _reveal_again(self) -> None:
         """What is revealed may be another thing now."""
@@ -323,7 +344,9 @@ class Desk:
                     raise InputError("call", "fault", message.fault, "an answer of the list")
                 would_do = as_line(message.would_do, messages.WOULD_DO_LENGTH)
                 said |= {"fault": message.fault, "since_s": message.since_s, "would_do": would_do}
-            await room.lasting(room.keep(room.entry("class", said)))
+            async with room.turn:
+                done = room.keep(room.entry("class", said))
+            await room.lasting(done)
         except InputError as error:
             line.say(refusal(message.id, error.line()))
             return

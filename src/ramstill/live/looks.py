@@ -179,8 +179,9 @@ class Looks:
     def news(self) -> object:
         """What is other than it was where the time line changed by itself."""
         world = self._world
-        craft = world.bench
-        return craft.placed, craft.came, len(self._phases), self._trapped(), dict(world.stopped)
+        craft, branch = world.bench, world.branch
+        done = branch.id, len(branch.deeds), len(self._phases)
+        return craft.placed, craft.came, done, self._trapped(), dict(world.stopped)
 
     def _deeds(self) -> list[dict[str, Any]]:
         there = [deed for deed in self._world.branch.deeds if deed[0] <= self._world.at]

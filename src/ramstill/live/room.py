@@ -36,7 +36,8 @@ class Room:
     """What is flown, who sees it, and where it is kept.
 
     kept: the session, new or taken up again; url: where learners come in; on_network: whether others than
-    this machine can. Everything happens on one event loop; `turn` is held by whatever changes the flight.
+    this machine can. Everything happens on one event loop, but for what takes long, in a thread: whoever
+    changes the flight or reads it holds `turn`, or does so between two beats without waiting.
     """
 
     def __init__(self, kept: Kept, url: str, on_network: bool) -> None:
@@ -53,6 +54,7 @@ class Room:
         self._seats: dict[str, Line] = {}
         self._held: dict[str, tuple[int, float, Array]] = {}
         self._told: object = None
+        self._force = ""
         self._desk: Desk = Desk(self)
 
     # who is there
@@ -65,14 +67,15 @@ class Room:
                 line.say(text)
             line.show(self._bench_frame())
 
-    def enter_seat(self, line: Line, seat: str) -> None:
+    async def enter_seat(self, line: Line, seat: str) -> None:
         """A learner's page that has shown its token, in the place of an older one."""
         before = self._seats.get(seat)
         if before is not None:
             before.close(TAKEN_OVER)
         self._seats[seat] = line
-        self.stage_seat(seat)
         self.roll_changed = True
+        async with self.turn:
+            self.stage_seat(seat)
 
     def stage_seat(self, seat: str) -> None:
         """Give a learner's page everything afresh."""
@@ -169,14 +172,6 @@ class Room:
             self.school.take(entry)
         return self.kept.add(entry)
 
-    def restage(self, said: Mapping[str, Any]) -> None:
-        """Another flight in the place of this one, which is saved. InputError, and this one stays."""
-        deck = self.kept.begin(said)
-        self.kept.save(self.deck, "")
-        self.deck = self.kept.deck = deck
-        self.keep(self.entry("world", said))
-        self.note_place()
-
     async def lasting(self, done: Future[None]) -> None:
         """Wait until something lasts. Raises InputError where it could not be kept."""
         try:
@@ -249,7 +244,7 @@ class Room:
             newest = self._bench_frame()
             for line in self._benches:
                 line.show(newest)
-        if self.school.held:
+        if self.school.held or not self.school.open:
             return
         made: dict[str, bytes] = {}
         for seat, line in self._seats.items():
@@ -278,6 +273,11 @@ class Room:
         if self.roll_changed:
             self.roll_changed = False
             self.tell_benches(self._desk.roll())
+        if self._benches and self.deck.mode == "ground":
+            force = self._desk.force()
+            if force != self._force:
+                self._force = force
+                self.tell_benches(force)
         if self._benches:
             told = self.deck.looks.news()
             if told != self._told:
