@@ -352,6 +352,14 @@ def test_readings_are_said_when_asked_for_and_not_by_themselves(opened: Open, be
     _expect(tab.locator("#told")).to_contain_text("true")
 
 
+def test_the_pace_is_right_after_a_reload(opened: Open, bench: Page) -> None:
+    bench.act("pace", times=30.0)
+    tab = _there(opened())
+    _expect(tab.locator("#pace")).to_have_value("30")
+    bench.act("pace", times=2.0)
+    _expect(tab.locator("#pace")).to_have_value("2")
+
+
 def test_a_wrong_key_is_told_and_shows_nothing(opened: Open) -> None:
     tab = opened(key="not-the-key")
     _expect(tab.locator("#state")).to_contain_text("does not let this page in")

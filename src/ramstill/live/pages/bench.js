@@ -113,6 +113,15 @@ function heard(timeline) {
   for (const part of Object.values(parts)) part.timeline?.(timeline);
 }
 
+// The choice that is nearest to what a frame says; only at first, after that the server tells.
+let paced = false;
+function pacedBy(times) {
+  const choices = [...byId("pace").options];
+  const off = ({ value }) => Math.abs(Math.log(value / times));
+  if (times > 0) choices.sort((a, b) => off(a) - off(b))[0].selected = true;
+  paced = times > 0;
+}
+
 let told = -1;
 function moved(frame) {
   bench.frame = frame;
@@ -125,6 +134,7 @@ function moved(frame) {
     byId("phase").textContent = parts.paper.phaseAt(frame.time);
   }
   running(frame.running);
+  if (!paced) pacedBy(bench.moved.field(frame.figures, "pace"));
   parts.paper.frame(frame);
 }
 
@@ -138,7 +148,7 @@ const SAYS = {
   roll: (message) => parts.classroom.roll(message),
   saved: download,
   debrief: download,
-  pace: ({ times }) => { byId("pace").value = String(times); },
+  pace: ({ times }) => pacedBy(times),
   note: ({ text }) => tell(text),
 };
 
