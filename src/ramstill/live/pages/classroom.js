@@ -157,6 +157,7 @@ export function classroom(bench) {
       if (!room) {
         table = null;
         seats = [];
+        bench.calls?.([]);
         return closed();
       }
       if (!was || was.word !== room.word) {

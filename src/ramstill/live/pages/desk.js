@@ -93,7 +93,7 @@ export function setUpDialog(bench) {
       ...figure("set-altitude", "Altitude", "ft"), ...figure("set-speed", "Airspeed", "kt"),
       ...figure("set-elevation", "Field elevation", "ft"), ...figure("set-setting", "Altimeter setting", "inHg"),
       make("label", { class: "whole" }, make("input", { type: "checkbox", id: "set-ground" }), " begin on the runway")),
-    make("p", { class: "soft" }, "What is left empty is as usual for the airplane. What was flown so far is gone unless you saved it."),
+    make("p", { class: "soft" }, "What is left empty is as usual for the airplane. What was flown so far is saved first, in the folder of the session."),
     make("button", { class: "strong" }, "Begin"),
   );
   const choose = () => {

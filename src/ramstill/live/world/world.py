@@ -132,7 +132,11 @@ class World(Going):
         InputError for what does not fit.
         """
         there = self._placed(craft, fault)
-        if there.at_altitude_m is not None and "onset_s" not in changes:
+        if (
+            there.at_altitude_m is not None
+            and "onset_s" not in changes
+            and self._armed(craft, fault, changes)
+        ):
             armed = Placed(
                 fault, replace(there.fault, onset_s=0.0, end_s=None, **changes), there.at_altitude_m
             )
@@ -145,6 +149,17 @@ class World(Going):
         new = self._timed(replace(there.fault, onset_s=onset, end_s=None, **changes), onset, end)
         check(new, self.airplane, SOURCE)
         self._know(craft, Placed(fault, new), self._known_from(onset))
+
+    def _armed(self, craft: str, fault: str, changes: dict[str, Any]) -> bool:
+        """Whether a fault goes on waiting for its altitude after a change; an end of None says nothing."""
+        if changes.get("end_s") is None:
+            changes.pop("end_s", None)
+            return True
+        if fault not in self._craft(craft).came:
+            raise InputError(
+                SOURCE, "end_s", changes["end_s"], "an onset, or the altitude passed, before an end"
+            )
+        return False
 
     def alternate(self, craft: str, is_open: bool) -> None:
         """Open or shut the alternate static source of a craft. InputError where there is none."""
