@@ -1,45 +1,18 @@
 """The command as a process of its own: killed in mid-class it goes on; told to go it goes in peace."""
 
 import os
-import re
 import signal
 import struct
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from a_server import Live
+from a_process import command
 
 from ramstill.run import load_scenario
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
-
-
-@contextmanager
-def command(folder: Path, *more: str) -> Iterator[tuple[subprocess.Popen[str], Live]]:
-    """`ramstill live` in a process of its own; killed by its number if it is still there."""
-    arguments = [sys.executable, "-m", "ramstill", "live", "--port", "0", "--keep", str(folder), *more]
-    process = subprocess.Popen(arguments, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    try:
-        assert process.stdout is not None
-        said = []
-        for line in process.stdout:
-            said.append(line)
-            if line.startswith("Kept in"):
-                break
-        found = re.search(r"http://127\.0\.0\.1:(\d+)/bench#(\S+)", "".join(said))
-        assert found is not None, (said, process.stderr and process.stderr.read())
-        live = Live(int(found[1]), found[2])
-        live.said = "".join(said)  # type: ignore[attr-defined]
-        yield process, live
-        live.open_pages.close()
-    finally:
-        if process.poll() is None:
-            process.kill()
-        process.communicate()
 
 
 def seen(raw: bytes) -> tuple[float, tuple[float, ...]]:
@@ -73,7 +46,7 @@ def test_a_class_goes_on_where_it_was_killed(tmp_path: Path) -> None:
         process.wait(30)
 
     with command(tmp_path / "kept") as (process, again):
-        assert "Taken up again" in again.said  # type: ignore[attr-defined]
+        assert "Taken up again" in again.said
         assert again.key == live.key
         bench = again.bench()
         assert seen(bench.frame()) == was, "to the last bit"
