@@ -82,7 +82,10 @@ def test_nothing_can_be_done_about_a_given_flight() -> None:
 def test_a_pilots_flight_is_flown_again_with_other_faults() -> None:
     """Static ports shut on the approach: the needle reads high, so the pilot flies slower."""
     world = starting.of_scenario("approach-by-the-needle")
-    assert world.flight.replay()().end_s == load_scenario("approach-by-the-needle").surroundings.end_s
+    assert (
+        world.flight.replay(world.done())().end_s
+        == load_scenario("approach-by-the-needle").surroundings.end_s
+    )
     world.tick(70 * 20)
     before = world.now.truth["cas_m_s"]
     world.tick(30 * 20)

@@ -66,7 +66,7 @@ def test_a_programme_says_the_same_at_every_tick(deeds: list[tuple[int, str, flo
                 ground.act(Press(opening, how, strength))  # type: ignore[arg-type]
         felt.append(ground.step().outside_pa)
         shut.append(ground.now.openness)
-    around = ground.replay()()
+    around = ground.replay(())()
     times = np.array([time_of(tick) for tick in range(101)])
     assert np.allclose(around.at(times), np.array(felt), rtol=0.0, atol=1e-3)
     assert around.boundary_names == ground.boundary_names

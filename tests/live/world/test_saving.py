@@ -1,8 +1,8 @@
 """A session saved as a scenario: the file runs to the same figures.
 
 The engine keeps the error of one step within 0.05 Pa. A session steps twenty times a second and a run as it
-likes, so that they may differ by some such errors: 0.2 Pa here. On the pointers that is 0.02 m of altitude and
-0.02 m/s of climb; of airspeed 0.003 m/s at 50 m/s, and more the slower it is (dp = rho v dv).
+likes, so that they may differ by some such errors: 0.2 Pa here. That is 0.02 m of altitude, 0.02 m/s of
+climb, and of airspeed 0.003 m/s at 50 m/s, more the slower it is (dp = rho v dv).
 """
 
 import tomllib

@@ -90,6 +90,7 @@ def bits(world: World, *crafts: str) -> list[Any]:
     ]
 
 
+@settings(max_examples=15)
 @given(DEEDS, SHARE)
 def test_there_and_back_is_the_same_to_the_last_bit(deeds: list[tuple[str, float]], share: float) -> None:
     world = world_of()
@@ -106,6 +107,7 @@ def test_there_and_back_is_the_same_to_the_last_bit(deeds: list[tuple[str, float
     assert bits(world) == there
 
 
+@settings(max_examples=15)
 @given(DEEDS)
 def test_the_same_deeds_give_the_same_bits(deeds: list[tuple[str, float]]) -> None:
     """So a server that was killed comes back by doing it all again."""
@@ -120,6 +122,7 @@ def test_the_same_deeds_give_the_same_bits(deeds: list[tuple[str, float]]) -> No
     assert seen[0] == seen[1]
 
 
+@settings(max_examples=15)
 @given(st.lists(st.tuples(st.booleans(), DEED), min_size=1, max_size=10))
 def test_a_learners_craft_never_changes_another(deeds: list[tuple[bool, tuple[str, float]]]) -> None:
     """Whatever is laid on it, lifted and moved: the bench's shows what it shows without it."""
@@ -261,7 +264,7 @@ def test_a_fault_comes_at_its_altitude_either_way() -> None:
     world.tick(200)
     first = {one.id: one.fault.onset_s for one in world.placed() if world.has_come(BENCH, one)}
     assert list(first) == [up]
-    at = world.flight.replay()().truth.at([first[up]]).pressure_altitude_m[0]
+    at = world.flight.replay(world.done())().truth.at([first[up]]).pressure_altitude_m[0]
     assert start + 20.0 <= at <= start + 20.0 + 4.0 * 2 * 0.05 + 1e-6
     world.act(Levers(climb_m_s=-5.0))
     world.tick(400)

@@ -15,21 +15,13 @@ if TYPE_CHECKING:
     from ramstill.air import Day
     from ramstill.airplane import Airplane
     from ramstill.faults import Fault
-    from ramstill.live.world.flights import Kind
+    from ramstill.live.world.flights import Deeds, Kind
     from ramstill.pneumatics import Surroundings
-
-
-class Moved(NamedTuple):
-    """A move of the levers that was made at a tick."""
-
-    tick: int
-    levers: Levers
 
 
 class _State(NamedTuple):
     hand: HandState
     now: Moment
-    moves: tuple[Moved, ...]
     met: MetSoFar
 
 
@@ -45,7 +37,6 @@ class ByLevers:
         self.start_s, self.end_s = 0.0, LONGEST_S
         truth = self.hand.truth
         self.walls_k = truth["outside_temperature_k"]
-        self.moves: tuple[Moved, ...] = ()
         self._met = MetSoFar(row_of(0.0, truth))
         self.now = self._moment()
 
@@ -74,7 +65,6 @@ class ByLevers:
         if not isinstance(deed, Levers):
             raise InputError("live bench", "press", "an opening pressed in flight", "the bench on the ground")
         self.hand.move(deed)
-        self.moves = (*self.moves, Moved(self.hand.tick, deed))
 
     def answer(self, faults: tuple[Fault, ...]) -> tuple[Fault, ...]:
         """The hand does nothing about them."""
@@ -82,18 +72,18 @@ class ByLevers:
 
     def state(self) -> object:
         """How it stands."""
-        return _State(self.hand.state(), self.now, self.moves, self._met)
+        return _State(self.hand.state(), self.now, self._met)
 
     def restore(self, state: Any) -> None:
         """Stand as it stood."""
         self.hand.restore(state.hand)
-        self.now, self.moves, self._met = state.now, state.moves, state.met
+        self.now, self._met = state.now, state.met
 
-    def plan(self) -> LeverPlan:
-        """All of it so far, as a plan."""
-        moves = tuple((time_of(move.tick), move.levers) for move in self.moves)
+    def plan(self, deeds: Deeds) -> LeverPlan:
+        """All of it so far, as a plan, with what was done, (tick, `Levers`)."""
+        moves = tuple((time_of(tick), levers) for tick, levers in deeds)
         return LeverPlan(self.start, moves, max(self.now.time_s, TICK_S))
 
-    def replay(self) -> Callable[[], Surroundings]:
+    def replay(self, deeds: Deeds) -> Callable[[], Surroundings]:
         """What works out the flight so far, or its first tick."""
-        return partial(surroundings, self.airplane, self.plan(), self.day)
+        return partial(surroundings, self.airplane, self.plan(deeds), self.day)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, Literal, Protocol
 
 import numpy as np
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ramstill.pneumatics import Surroundings
 
 Kind = Literal["levers", "ground", "given", "pilot"]
+Deeds = Sequence[tuple[int, Any]]
 _AHEAD = 400  # ticks worked out at once: which ones does not change a bit of any
 
 
@@ -54,8 +55,11 @@ class Flight(Protocol):
     def restore(self, state: Any) -> None:
         """Stand as it stood."""
 
-    def replay(self) -> Callable[[], Surroundings]:
-        """What works out the flight so far, or as far as it is known: also later, or in another thread."""
+    def replay(self, deeds: Deeds) -> Callable[[], Surroundings]:
+        """What works out the flight so far, or as far as it is known: also later, or in another thread.
+
+        deeds: what was done up to now, (tick, what).
+        """
 
 
 class Given:
@@ -148,7 +152,7 @@ class Given:
             self._take(around)
         self.now = self._moment()
 
-    def replay(self) -> Callable[[], Surroundings]:
+    def replay(self, deeds: Deeds) -> Callable[[], Surroundings]:
         """All of it."""
         around = self._around
         return lambda: around

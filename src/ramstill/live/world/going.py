@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ramstill.errors import InputError
 from ramstill.instruments import pointers_of
@@ -35,6 +35,7 @@ class Going:
         self.sound = Craft(airplane, self.healthy, flight.now)
         self.crafts: dict[str, Craft] = {BENCH: Craft(airplane, self.healthy, flight.now)}
         self.stopped: dict[str, str] = {}  # crafts that could not go on, and why
+        self._arrived: dict[str, CraftState] = {}  # how crafts stood before what was done at this tick
         self.branch = Branch("1")
         self.branches: dict[str, Branch] = {"1": self.branch}
         self.true = self._truths.at(flight.now)
@@ -70,6 +71,10 @@ class Going:
             for p in one.placed
         )
 
+    def done(self) -> list[tuple[int, Any]]:
+        """What was done about the flight so far on this branch: (tick, what)."""
+        return self.branch.done_until(self.at)
+
     def has_come(self, craft: str, placed: Placed) -> bool:
         """Whether a fault of a craft has a time, and is not waiting for an altitude."""
         return placed.at_altitude_m is None or placed.id in self._craft(craft).came
@@ -92,6 +97,7 @@ class Going:
     def _tick(self) -> None:
         moment = self.flight.step()
         self.at += 1
+        self._arrived.clear()
         self.sound.step(moment)
         for name, craft in self.crafts.items():
             if name not in self.stopped:
@@ -134,9 +140,8 @@ class Going:
 
     def _do_again(self, only: str | None = None) -> None:
         """What was done at this tick about the flight, and to all crafts or to one."""
-        for tick, deed in self.branch.deeds:
-            if tick == self.at:
-                self.flight.act(deed)
+        for deed in self.branch.done_at(self.at):
+            self.flight.act(deed)
         for name, plan in self.branch.plans.items():
             concerned = name in self.crafts and name not in self.stopped and only in (None, name)
             if concerned and any(tick == self.at for tick, _ in plan):
@@ -144,6 +149,7 @@ class Going:
 
     def _put(self, name: str, placed: tuple[Placed, ...]) -> None:
         craft = self.crafts[name]
+        self._arrived.setdefault(name, craft.state())
         if self.at == 0:  # what it has then it has had before
             craft.restore(Craft(self.airplane, self.healthy, self.flight.now, placed).state())
         else:
@@ -166,6 +172,7 @@ class Going:
 
     def _restore(self, snapshot: Snapshot) -> None:
         self.at = snapshot.tick
+        self._arrived.clear()
         self.stopped = dict(snapshot.stopped)
         self.flight.restore(snapshot.flight)
         self.sound.restore(snapshot.sound)
@@ -211,11 +218,22 @@ class Going:
 
     def _again(self, craft: str, since: int) -> None:
         if since >= self.at and self.at > 0:
-            self._put(craft, plan_at(self.branch.plans[craft], self.at))
+            self._differently(craft)
         elif craft == BENCH and self.flight.kind == "pilot":
             self._restore_all(since, self.at)
         else:
             self._alone(craft, since)
+
+    def _differently(self, name: str) -> None:
+        """A craft whose plan is another one from this tick on, as if nothing else had been done at it."""
+        if name in self.stopped:
+            return
+        plan, craft = self.branch.plans[name], self.crafts[name]
+        craft.restore(self._arrived.setdefault(name, craft.state()))
+        if any(tick == self.at for tick, _ in plan):
+            self._put(name, plan_at(plan, self.at))
+        elif name == BENCH:
+            self._answer()
 
     def _restore_all(self, since: int, at: int) -> None:
         """Everything from a tick to another worked out again, or to where the flight ends now."""
@@ -231,6 +249,7 @@ class Going:
         marked = {one.tick for one in branch.snapshots if start.tick < one.tick <= at}
         states: dict[int, CraftState] = {}
         self.at = start.tick
+        self._arrived.pop(name, None)
         self.flight.restore(start.flight)
         craft.restore(start.crafts.get(name, start.sound))
         self.stopped.pop(name, None)
@@ -238,6 +257,7 @@ class Going:
         while self.at < at:
             moment = self.flight.step()
             self.at += 1
+            self._arrived.pop(name, None)
             if name not in self.stopped:
                 self._step(name, craft, moment)
             if name not in self.stopped and self.at in marked:

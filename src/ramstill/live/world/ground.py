@@ -28,7 +28,7 @@ from ramstill.pneumatics.truth import quantities
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
     from ramstill.faults import Fault
-    from ramstill.live.world.flights import Kind
+    from ramstill.live.world.flights import Deeds, Kind
     from ramstill.pneumatics import Schedule, Surroundings
 
 _SOURCE = "live bench"
@@ -156,7 +156,7 @@ class OnTheGround:
         """Stand as it stood."""
         self._tick, self.hands, self._openness, self.now = state
 
-    def replay(self) -> Callable[[], Surroundings]:
+    def replay(self, deeds: Deeds) -> Callable[[], Surroundings]:
         """What works out all that was done so far, as the bench has it."""
         from ramstill.live.world.saving import bench_table
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -66,6 +66,18 @@ class Branch:
         """The last snapshot at a tick or before it."""
         return self.snapshots[bisect_right(self.snapshots, tick, key=lambda one: one.tick) - 1]
 
+    def done_at(self, tick: int) -> list[Any]:
+        """What was done about the flight at a tick."""
+        return [deed for _, deed in self._done(tick, tick + 1)]
+
+    def done_until(self, tick: int) -> list[tuple[int, Any]]:
+        """What was done about the flight up to a tick, and at it."""
+        return self._done(0, tick + 1)
+
+    def _done(self, since: int, before: int) -> list[tuple[int, Any]]:
+        first = bisect_left(self.deeds, since, key=lambda one: one[0])
+        return self.deeds[first : bisect_left(self.deeds, before, first, key=lambda one: one[0])]
+
     def has(self, tick: int) -> bool:
         """Whether there is a snapshot of that very tick."""
         return bool(self.snapshots) and self.before(tick).tick == tick
@@ -91,7 +103,7 @@ class Branch:
             self.id,
             tick,
             tick,
-            [deed for deed in self.deeds if deed[0] <= tick],
+            self.done_until(tick),
             {craft: tuple(e for e in plan if e[0] <= tick) for craft, plan in self.plans.items()},
             [one for one in self.snapshots if one.tick <= tick],
             {at: row for at, row in self.trace.items() if at <= tick},

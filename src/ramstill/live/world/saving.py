@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from ramstill.air import Day
     from ramstill.faults import Fault
     from ramstill.live.world.by_levers import ByLevers
+    from ramstill.live.world.flights import Deeds
     from ramstill.live.world.ground import OnTheGround
 
 _AFTER_S = 1.0  # what is still held at the end of a session is let go this long after it [s]
@@ -51,11 +52,11 @@ def head(origin: Origin, title: str, note: str) -> dict[str, Any]:
     return found | {"airplane": airplane, "output_rate": f"{TICKS_A_SECOND} Hz"}
 
 
-def flown_by_levers(flight: ByLevers) -> dict[str, Any]:
+def flown_by_levers(flight: ByLevers, deeds: Deeds) -> dict[str, Any]:
     """[levers] of a flight so far."""
     from ramstill.flight.lever_table import written
 
-    return {"levers": written(flight.plan())}
+    return {"levers": written(flight.plan(deeds))}
 
 
 def given(origin: Origin) -> dict[str, Any]:

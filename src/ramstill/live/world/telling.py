@@ -33,7 +33,7 @@ def save(world: World, craft: str = BENCH, title: str = "", note: str = "") -> S
     flight, origin = world.flight, world.origin
     tables = saving.head(origin, title, note)
     if isinstance(flight, ByLevers):
-        tables |= saving.day_table(origin.day) | saving.flown_by_levers(flight)
+        tables |= saving.day_table(origin.day) | saving.flown_by_levers(flight, world.done())
     elif isinstance(flight, OnTheGround):
         tables |= saving.day_table(origin.day) | {"bench": saving.bench_table(flight)}
     else:
@@ -51,7 +51,7 @@ def running(world: World, craft: str = BENCH) -> Callable[[], Run]:
     flight, one = world.flight, world.crafts[craft]
     flown = flight.flown if isinstance(flight, ByPilot) else None
     about = world.origin.title, world.origin.note
-    return partial(_run, world.airplane, flight.replay(), one.faults, flown, *about)
+    return partial(_run, world.airplane, flight.replay(world.done()), one.faults, flown, *about)
 
 
 def _run(
