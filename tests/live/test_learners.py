@@ -67,7 +67,7 @@ def test_every_kind_of_message_is_among_those_that_are_tried() -> None:
 def test_with_a_token_nothing_of_the_instructor_s_is_reached(
     session: Live, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(messages, "SEAT_PER_S", 1000.0)  # they are tried one right after the other
+    monkeypatch.setattr(messages, "SEAT_PER_S", 1000.0)  # so that it takes no second
     bench = session.bench()
     token, seat = session.sit(session.open_class(bench))
     wrong = session.page("/bench/socket")
