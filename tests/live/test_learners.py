@@ -257,6 +257,24 @@ def test_a_panel_that_is_held_stands_still(session: Live) -> None:
     assert at_s == stood + 5.0
 
 
+def test_a_class_that_is_closed_takes_its_panels_along_and_the_flight_goes_on(session: Live) -> None:
+    bench = session.bench()
+    _, seat = session.sit(session.open_class(bench))
+    bench.act("give", seat=seat, faults=[{"name": "vsi-glass-broken"}])
+    bench.act("hold", on=True)
+    bench.act("run", on=True)
+    assert bench.act("class", open=False)["say"] == "done"
+    assert list(session.room.deck.world.crafts) == ["bench"]
+    now = session.room.deck.now_s
+    while struct.unpack_from("<d", bench.frame(), 8)[0] <= now + 0.5:
+        pass
+    assert bench.act("run", on=False)["say"] == "done"
+    assert not any(message["say"] == "note" for message in bench.heard)
+    word = session.open_class(bench)
+    token, _ = session.sit(word)
+    assert last(session.seat(token), "held")["on"] is False
+
+
 def test_the_class_is_shown_with_a_code_that_holds_its_address(session: Live) -> None:
     bench = session.bench()
     word = session.open_class(bench)

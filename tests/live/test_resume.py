@@ -117,6 +117,41 @@ def test_resume_takes_up_what_was_ended_and_no_resume_what_was_not(tmp_path: Pat
     assert run("--no-resume")[1] == 0.0
 
 
+def test_on_the_network_it_says_so_and_answers_to_its_address(tmp_path: Path) -> None:
+    with command(tmp_path, "--on-network", "--reached-as", "bench.example") as (process, live):
+        said = live.said  # type: ignore[attr-defined]
+        assert f"http://127.0.0.1:{live.port}/bench#" in said  # the instructor's stays on this machine
+        assert f"http://bench.example:{live.port}/" in said
+        assert live.ask("GET", "/", Host=f"bench.example:{live.port}")[0] == 200
+        assert live.ask("GET", "/", Host=f"other.example:{live.port}")[0] == 403
+        status, _, _ = live.ask(
+            "POST",
+            "/join",
+            b'{"word":"a b"}',
+            Host=f"bench.example:{live.port}",
+            Origin=f"http://bench.example:{live.port}",
+        )
+        assert status == 403  # let to the door, with a wrong word
+        process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=30)
+        assert "traffic is unencrypted" in err
+
+
+def test_alone_it_listens_on_the_loopback_address_only() -> None:
+    from ramstill.live.address import listen
+
+    alone, everywhere = listen(0, False), listen(0, True, ("bench.example",))
+    try:
+        assert alone.socket.getsockname()[0] == "127.0.0.1"
+        assert alone.hosts == (f"127.0.0.1:{alone.port}", f"localhost:{alone.port}")
+        assert not alone.on_network
+        assert everywhere.on_network
+        assert everywhere.learners == f"http://bench.example:{everywhere.port}/"
+    finally:
+        alone.socket.close()
+        everywhere.socket.close()
+
+
 def refused(*arguments: str) -> str:
     done = subprocess.run(
         [sys.executable, "-m", "ramstill", "live", *arguments], capture_output=True, text=True, timeout=60

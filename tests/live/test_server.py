@@ -1,6 +1,8 @@
 """A real server: what is served and how, and who gets in."""
 
+import contextlib
 import re
+import socket
 import struct
 from pathlib import Path
 
@@ -9,6 +11,7 @@ from a_server import Live, serving
 from websockets.exceptions import InvalidStatus
 
 from ramstill.live import app
+from ramstill.live import serving as server
 from ramstill.live.security import HEADERS
 
 STAGE = {"do": "stage", "airplane": "low-wing-mast"}
@@ -115,6 +118,26 @@ def test_who_does_not_say_who_it_is_is_let_go(session: Live, monkeypatch: pytest
     monkeypatch.setattr(app, "ENTER_S", 0.1)
     for path in ("/bench/socket", "/seat/socket"):
         assert session.page(path).closed() == 4401
+
+
+@pytest.mark.parametrize("begun", [b"", b"GET / HT", b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\n"])
+def test_a_request_that_never_comes_whole_is_let_go(
+    session: Live, monkeypatch: pytest.MonkeyPatch, begun: bytes
+) -> None:
+    monkeypatch.setattr(server, "PATIENCE_S", 0.1)
+    with socket.create_connection(("127.0.0.1", session.port), timeout=20.0) as line:
+        line.sendall(begun)
+        with contextlib.suppress(ConnectionResetError):
+            assert line.recv(100) == b""
+
+
+def test_a_body_that_never_comes_is_let_go(session: Live, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(app, "ENTER_S", 0.1)
+    host = f"127.0.0.1:{session.port}"
+    head = f"POST /join HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Length: 50\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", session.port), timeout=20.0) as line:
+        line.sendall(head.encode())
+        assert line.recv(100).startswith(b"HTTP/1.1 400")
 
 
 def test_wrong_keys_are_throttled_and_the_right_one_waits_with_them(tmp_path: Path) -> None:

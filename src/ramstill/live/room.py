@@ -56,6 +56,7 @@ class Room:
         self._told: object = None
         self._force = ""
         self._desk: Desk = Desk(self)
+        self.hold()
 
     # who is there
 
@@ -156,7 +157,8 @@ class Room:
 
     def hold(self) -> None:
         """Keep what learners see now, if they are held."""
-        crafts = {SHARED, *self.school.own.values()} if self.school.held else set()
+        held = self.school.open and self.school.held
+        crafts = {SHARED, *self.school.own.values()} if held else set()
         deck = self.deck
         self._held = {craft: (deck.tick, deck.now_s, deck.looks.whole(craft)) for craft in crafts}
 
