@@ -26,7 +26,7 @@ GUST = 10  # messages at least in each example
 MORE = 18  # times as many with full counts
 LINE_S = 5.0
 
-EXAMPLES = {"bench": 20, "seat": 14, "stranger-bench": 5, "stranger-seat": 5, "raw": 6, "join": 8}
+EXAMPLES = {"bench": 24, "seat": 16, "stranger-bench": 5, "stranger-seat": 5, "raw": 6, "join": 8}
 
 
 @dataclass
@@ -36,7 +36,8 @@ class School:
     live: Live
     bench: Page
     learner: Page
-    noisy: str  # the token of a learner who means no good
+    good: str  # the token of that learner
+    noisy: str  # and of one who means no good
     sent: Counter[str] = field(default_factory=Counter)
 
     def stands(self) -> None:
@@ -44,7 +45,7 @@ class School:
         live, deck = self.live, self.live.room.deck
         assert self.bench.act("run", on=False)["say"] == "done"
         assert self.bench.act("pace", times=1.0)["say"] == "done"
-        if not live.room.school.open:
+        if live.room.school.seat_of(self.good) is None:
             self.open_again()
         assert self.bench.act("hold", on=False)["say"] == "done"
         deck = live.room.deck
@@ -60,7 +61,8 @@ class School:
     def open_again(self) -> None:
         """A gust of the instructor's own may close a class: that is no harm."""
         word = self.live.open_class(self.bench)
-        self.learner = self.live.seat(self.live.sit(word, "Ines")[0])
+        self.good = self.live.sit(word, "Ines")[0]
+        self.learner = self.live.seat(self.good)
         self.noisy = self.live.sit(word, "Bo")[0]
 
 
@@ -73,7 +75,7 @@ def school(tmp_path_factory: pytest.TempPathFactory) -> Iterator[School]:
         patch.setattr(app, "Guesses", lambda: Guesses(most=10**9, most_of_all=10**9))
         patch.setattr(app, "ENTER_S", 0.5)
         with serving(tmp_path_factory.mktemp("fuzz"), {"do": "stage", "airplane": PLANE}) as live:
-            one = School(live, live.bench(), None, "")  # type: ignore[arg-type]
+            one = School(live, live.bench(), None, "", "")  # type: ignore[arg-type]
             one.open_again()
             yield one
 

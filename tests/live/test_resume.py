@@ -100,6 +100,20 @@ def test_a_running_flight_runs_on(tmp_path: Path) -> None:
             pass
 
 
+def test_killed_right_after_an_answer_the_flight_is_where_the_answer_was_given(tmp_path: Path) -> None:
+    with command(tmp_path) as (process, live):
+        bench = live.bench()
+        token, _ = live.sit(live.open_class(bench))
+        learner = live.seat(token)
+        bench.act("ask")
+        bench.act("step", seconds=30.0)
+        assert learner.act("call", fault="none")["say"] == "called"
+        os.kill(process.pid, signal.SIGKILL)
+        process.wait(30)
+    with command(tmp_path) as (_, again):
+        assert seen(again.bench().frame())[0] == 30.0
+
+
 def test_resume_takes_up_what_was_ended_and_no_resume_what_was_not(tmp_path: Path) -> None:
     def run(*more: str) -> tuple[str, float]:
         with command(tmp_path, *more) as (process, live):

@@ -141,7 +141,7 @@ def taken_up(path: Path, progress: Progress = lambda share: None) -> Kept:
         deck = Deck.begin(entries[flown[-1]].said, files=True)
         place = json.loads(store.fact("place", "{}"))
         again = [entry for entry in entries[flown[-1] + 1 :] if entry.kind == "world"]
-        last = place.get("tick", 0) if place.get("entries") == len(entries) else 0
+        last = _last_tick(entries, place)
         _do_again(deck, again, last, progress)
     except BaseException:
         store.close()
@@ -150,6 +150,17 @@ def taken_up(path: Path, progress: Progress = lambda share: None) -> Kept:
     kept.running, kept.pace = bool(place.get("running")), float(place.get("pace", 1.0))
     store.note("ended", "")
     return kept
+
+
+def _last_tick(entries: list[Entry], place: Mapping[str, Any]) -> int:
+    """Where the flight is known to have come to after the last thing that was done to it: by the place that
+    was noted, or by what happened in the class since; 0 where nothing is known of it.
+    """
+    done = max((i for i, entry in enumerate(entries) if entry.kind == "world"), default=-1)
+    ticks = [entry.tick for entry in entries[done + 1 :]]
+    if place.get("entries", 0) > done:
+        ticks.append(int(place["tick"]))
+    return max(ticks, default=0)
 
 
 def _do_again(deck: Deck, entries: list[Entry], last: int, progress: Progress) -> None:
