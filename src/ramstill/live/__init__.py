@@ -2,4 +2,4 @@
 
 from ramstill._lazy import hand_on
 
-__getattr__, __dir__ = hand_on(__name__, {"world": "ramstill.live.world:", "World": "ramstill.live.world.world"})
+__getattr__, __dir__ = hand_on(__name__, {"World": "ramstill.live.world.world"})

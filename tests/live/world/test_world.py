@@ -376,3 +376,35 @@ def test_a_given_flight_is_gone_through_anywhere(name: str, share: float) -> Non
 
 
 GIVEN: dict[str, World] = {}
+
+
+def test_a_craft_that_cannot_go_on_stops_alone() -> None:
+    """Its tolerance is made so small that the engine gives up, as it does at plumbing too quick to follow."""
+    world, twin = world_of(), world_of()
+    for one in (world, twin):
+        one.tick(20)
+        one.add("anna")
+        one.lay("anna", FAULTS[2])
+        one.tick(30)
+    usual = world.crafts["anna"].session.tolerance_pa
+    world.crafts["anna"].session.tolerance_pa = 1e-40
+    world.act(LEVERS[0])
+    twin.act(LEVERS[0])
+    world.tick(60)
+    twin.tick(60)
+    assert list(world.stopped) == ["anna"]
+    assert "steps" in world.stopped["anna"]
+    assert bits(world, BENCH) == bits(twin, BENCH)
+    world.crafts["anna"].session.tolerance_pa = usual
+    world.rewind(2.2)
+    world.tick(66)
+    assert world.stopped == {}
+    assert bits(world) == bits(twin)
+    world.crafts["anna"].session.tolerance_pa = 1e-40
+    world.tick(45)
+    assert list(world.stopped) == ["anna"]
+    world.crafts["anna"].session.tolerance_pa = usual
+    world.rewind(world.time_s - 0.5)  # from a second at which it had stopped: it is still so
+    world.drop("anna", world.placed("anna")[0].id)
+    assert world.stopped == {}
+    assert np.array_equal(world.crafts["anna"].shown, world.sound.shown)

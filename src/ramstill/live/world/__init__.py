@@ -19,6 +19,12 @@ __getattr__, __dir__ = hand_on(
         "TICK_S": "ramstill.live.world.moment",
         "TICKS_A_SECOND": "ramstill.live.world.moment",
         "World": "ramstill.live.world.world",
+        "accounting": "ramstill.live.world.telling",
+        "of_scenario": "ramstill.live.world.starting",
+        "of_tables": "ramstill.live.world.starting",
+        "on_the_ground": "ramstill.live.world.starting",
+        "running": "ramstill.live.world.telling",
+        "save": "ramstill.live.world.telling",
         "starting": "ramstill.live.world.starting:",
     },
 )

@@ -130,11 +130,7 @@ class Going:
         craft.answer(self.flight.answer(craft.own()), self.flight.now)
 
     def _keep(self) -> None:
-        apart = {
-            name: craft.state()
-            for name, craft in self.crafts.items()
-            if self.branch.plans.get(name) and name not in self.stopped
-        }
+        apart = {name: craft.state() for name, craft in self.crafts.items() if self.branch.plans.get(name)}
         states = self.flight.state(), self.sound.state(), apart
         self.branch.keep(Snapshot(self.at, *states, dict(self.stopped), self._truths.state()), len(apart))
 
@@ -247,7 +243,7 @@ class Going:
         branch, craft, at = self.branch, self.crafts[name], self.at
         start = branch.before(since)
         marked = {one.tick for one in branch.snapshots if start.tick < one.tick <= at}
-        states: dict[int, CraftState] = {}
+        new: dict[int, Snapshot] = {one.tick: one for one in branch.snapshots}
         self.at = start.tick
         self._arrived.pop(name, None)
         self.flight.restore(start.flight)
@@ -260,12 +256,9 @@ class Going:
             self._arrived.pop(name, None)
             if name not in self.stopped:
                 self._step(name, craft, moment)
-            if name not in self.stopped and self.at in marked:
-                states[self.at] = craft.state()
+            if self.at in marked:
+                new[self.at] = new[self.at].with_craft(name, craft.state(), self.stopped.get(name))
             if name == BENCH and self.at in branch.trace:
                 branch.trace[self.at] = branch.trace[self.at]._replace(shown=craft.shown)
             self._do_again(name)
-        branch.snapshots = [
-            one._replace(crafts={**one.crafts, name: states[one.tick]}) if one.tick in states else one
-            for one in branch.snapshots
-        ]
+        branch.snapshots = list(new.values())

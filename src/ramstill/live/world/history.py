@@ -37,6 +37,13 @@ class Snapshot(NamedTuple):
     stopped: dict[str, str]
     true: tuple[float, float]
 
+    def with_craft(self, name: str, state: CraftState, stopped: str | None) -> Snapshot:
+        """The same with another state of one craft, and why it had stopped by then, None where it had not."""
+        why = {craft: words for craft, words in self.stopped.items() if craft != name}
+        if stopped is not None:
+            why[name] = stopped
+        return self._replace(crafts={**self.crafts, name: state}, stopped=why)
+
 
 class Traced(NamedTuple):
     """What the bench's panel showed and what was true at a tick, SI, in the order of the pointers."""
