@@ -15,6 +15,7 @@ PACKAGES = sorted(m.name for m in pkgutil.iter_modules(ramstill.__path__) if m.i
 MODULES = {
     "air": ("constants", "units", "atmosphere", "airspeed", "day", "gas", "manometer", "quantity"),
     "flight": ("recording", "motion"),
+    "live": ("world",),
 }
 
 

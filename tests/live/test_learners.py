@@ -247,6 +247,9 @@ def test_a_panel_that_is_held_stands_still(session: Live) -> None:
     bench.act("step", seconds=5.0)
     back = session.seat(token)
     assert last(back, "held")["on"] is True
+    bench.act("ask")
+    assert back.act("call", fault=NOTHING_WRONG)["call"]["at_s"] == stood  # of what is looked at
+    back = session.seat(token)
     _, flags, at_s = struct.unpack_from("<IId", back.frame())
     assert flags & 4
     assert at_s == stood

@@ -6,7 +6,7 @@ import asyncio
 import logging
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from ramstill.errors import InputError
@@ -345,7 +345,8 @@ class Desk:
                 would_do = as_line(message.would_do, messages.WOULD_DO_LENGTH)
                 said |= {"fault": message.fault, "since_s": message.since_s, "would_do": would_do}
             async with room.turn:
-                done = room.keep(room.entry("class", said))
+                entry = replace(room.entry("class", said), time_s=room.seen_s(seat))
+                done = room.keep(entry)
             await room.lasting(done)
         except InputError as error:
             line.say(refusal(message.id, error.line()))

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from ramstill.live.record import ClassRecord
 
 SESSION, FLIGHT, DEBRIEF = "session", "flight", "debrief"  # how files begin
+STANDING_S = 60.0
 Progress = Callable[[float], None]
 log = logging.getLogger("ramstill.live")
 
@@ -37,6 +38,7 @@ class Kept:
         self.folder = store.path.parent
         self.running, self.pace = False, 1.0
         self.key = store.fact("key")
+        self._noted: tuple[object, float] = (None, 0.0)
 
     def add(self, entry: Entry) -> Future[None]:
         """Keep an entry; done once it lasts."""
@@ -44,9 +46,13 @@ class Kept:
         return self.store.add(entry)
 
     def note_place(self, tick: int, running: bool, pace: float) -> None:
-        """Note where the flight has come to."""
-        place = {"entries": self.count, "tick": tick, "running": running, "pace": pace, "at": time.time()}
-        self.store.note("place", json.dumps(place))
+        """Note where the flight has come to; a flight that stands still is noted once a minute."""
+        place, at = (self.count, tick, running, pace), time.time()
+        if place == self._noted[0] and at - self._noted[1] < STANDING_S:
+            return
+        self._noted = place, at
+        names = ("entries", "tick", "running", "pace")
+        self.store.note("place", json.dumps(dict(zip(names, place, strict=True)) | {"at": at}))
 
     def begin(self, said: Mapping[str, Any]) -> Deck:
         """A flight as a page asks for it: nothing of the disk but what comes with the program."""

@@ -162,6 +162,11 @@ class Room:
         deck = self.deck
         self._held = {craft: (deck.tick, deck.now_s, deck.looks.whole(craft)) for craft in crafts}
 
+    def seen_s(self, seat: str) -> float:
+        """The moment that a learner looks at [s]: now, or the one that is held."""
+        held = self._held.get(self.school.craft_of(seat)) if self.school.held else None
+        return self.deck.now_s if held is None else held[1]
+
     # what is kept
 
     def entry(self, kind: Kind, said: Mapping[str, Any]) -> Entry:
