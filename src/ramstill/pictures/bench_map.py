@@ -27,7 +27,7 @@ from ramstill.pictures.of_airplane import plumbing_of
 if TYPE_CHECKING:
     from ramstill.airplane import Airplane
 
-_SIZE = Sizes(360, 4, 300, 224, 0)
+_SIZE = Sizes(360, 4, 260, 196, 0)
 _TOP = 34.0
 _RING = 12.0  # around the part that is picked [px]
 
