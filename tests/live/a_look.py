@@ -25,8 +25,14 @@ FOCUS = """async () => {
 }"""
 
 
+# Cells of tables so narrow that their words are broken into letters.
+SQUEEZED = """() => [...document.querySelectorAll("td, th")]
+  .filter((cell) => cell.checkVisibility() && cell.clientHeight > 8 * cell.clientWidth)
+  .map((cell) => cell.innerText.trim()).filter((words) => words.length > 2)"""
+
+
 def look(tab: Any, name: str, whole: bool = True) -> None:
-    """Nothing for axe to find, nothing that sticks out; a picture called so where they are kept."""
+    """Nothing for axe to find, nothing that sticks out or is squeezed; a picture where they are kept."""
     from axe_playwright_python.sync_playwright import Axe
 
     options = {"runOnly": {"type": "tag", "values": AXE_TAGS}, "rules": {"target-size": {"enabled": True}}}
@@ -36,6 +42,7 @@ def look(tab: Any, name: str, whole: bool = True) -> None:
         tab.screenshot(path=str(Path(KEPT) / f"{name}.png"), full_page=whole)
     assert found.violations_count == 0, f"{name}: {found.generate_report()}"
     assert tab.evaluate("document.documentElement.scrollWidth <= innerWidth"), name
+    assert tab.evaluate(SQUEEZED) == [], name
 
 
 def focus(tab: Any) -> dict[str, Any]:

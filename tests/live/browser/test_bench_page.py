@@ -2,25 +2,23 @@
 by pointer and by keyboard alone, on a phone, in the dark, zoomed.
 """
 
-import os
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from a_look import look
 from a_server import Live, Page
 
 pytestmark = pytest.mark.browser
 
-AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 DESK, PHONE = {"width": 1440, "height": 900}, {"width": 390, "height": 844}
 SCREENS: dict[str, dict[str, Any]] = {
     "desk": {"viewport": DESK},
     "phone": {"viewport": PHONE, "has_touch": True, "color_scheme": "dark", "reduced_motion": "reduce"},
     "zoomed": {"viewport": {"width": 720, "height": 450}, "device_scale_factor": 2},  # 1440 x 900 at 200 %
 }
-KEPT = os.environ.get("RAMSTILL_SCREENSHOTS", "")  # a folder to keep pictures of every state in
 PLANE = "high-wing-tube"
 Open = Callable[..., Any]
 
@@ -75,16 +73,7 @@ def _expect(locator: Any) -> Any:
 
 
 def _look(tab: Any, state: str, screen: str) -> None:
-    """Nothing for axe to find, nothing that sticks out; a picture where they are kept."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    options = {"runOnly": {"type": "tag", "values": AXE_TAGS}, "rules": {"target-size": {"enabled": True}}}
-    found = Axe().run(tab, options=options)
-    if KEPT:
-        Path(KEPT).mkdir(parents=True, exist_ok=True)
-        tab.screenshot(path=str(Path(KEPT) / f"bench-{state}-{screen}.png"), full_page=state != "dialog")
-    assert found.violations_count == 0, f"{state}: {found.generate_report()}"
-    assert tab.evaluate("document.documentElement.scrollWidth <= innerWidth"), state
+    look(tab, f"bench-{state}-{screen}", whole=state != "dialog")
 
 
 def _lay(tab: Any, part: str = "right-port", title: str = "Static ports blocked") -> None:

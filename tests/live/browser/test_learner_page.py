@@ -2,18 +2,17 @@
 ends; by keyboard alone, on a phone, in the dark, zoomed.
 """
 
-import os
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from a_look import look
 from a_server import Live, Page, serving
 
 pytestmark = pytest.mark.browser
 
-AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 DESK, PHONE = {"width": 1200, "height": 850}, {"width": 390, "height": 844}
 SCREENS: dict[str, dict[str, Any]] = {
     "desk": {"viewport": DESK},
@@ -21,7 +20,6 @@ SCREENS: dict[str, dict[str, Any]] = {
     "dark": {"viewport": PHONE, "color_scheme": "dark", "reduced_motion": "reduce"},
     "zoomed": {"viewport": {"width": 640, "height": 400}, "device_scale_factor": 2},  # 1280 x 800 at 200 %
 }
-KEPT = os.environ.get("RAMSTILL_SCREENSHOTS", "")  # a folder to keep pictures of every state in
 Open = Callable[..., Any]
 
 
@@ -77,16 +75,7 @@ def _until(tab: Any, selector: str, words: str) -> None:
 
 
 def _look(tab: Any, state: str, screen: str) -> None:
-    """Nothing for axe to find, nothing that sticks out; a picture where they are kept."""
-    from axe_playwright_python.sync_playwright import Axe
-
-    options = {"runOnly": {"type": "tag", "values": AXE_TAGS}, "rules": {"target-size": {"enabled": True}}}
-    found = Axe().run(tab, options=options)
-    if KEPT:
-        Path(KEPT).mkdir(parents=True, exist_ok=True)
-        tab.screenshot(path=str(Path(KEPT) / f"learner-{state}-{screen}.png"), full_page=True)
-    assert found.violations_count == 0, f"{state}: {found.generate_report()}"
-    assert tab.evaluate("document.documentElement.scrollWidth <= innerWidth"), state
+    look(tab, f"learner-{state}-{screen}")
 
 
 def _write_down(tab: Any, title: str = "Pitot inlet blocked", since: bool = True, doing: str = "") -> None:

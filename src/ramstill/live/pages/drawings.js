@@ -149,7 +149,8 @@ export function drawings(root, stage) {
       for (const [name, elements] of truths) {
         const place = at.get(`true:${pointerOf(name)}`);
         for (const element of elements) {
-          words(element, `true ${said(name, figures[place], "bare" in element.dataset)}`);
+          const bare = "bare" in element.dataset;
+          words(element, place === undefined ? "" : `true ${said(name, figures[place], bare)}`); // not revealed: nothing
         }
       }
       for (const [name, elements] of digits) {
