@@ -168,6 +168,7 @@ export function classroom(bench) {
       return undefined;
     },
     roll(message) {
+      if (!room) return; // what a class that is over had written down
       seats = message.seats;
       fill();
       bench.calls?.(seats.flatMap((seat, i) => (seat.calls ?? []).slice(-1).filter((call) => call.fault).map((call) => ({ at: call.at_s, who: initials(shown(seat, i)), what: `${shown(seat, i)} called ${titleOf(call.fault)}` }))));
