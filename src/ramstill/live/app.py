@@ -17,8 +17,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from ramstill.errors import InputError
 from ramstill.live import messages
-from ramstill.live.desk import refusal
-from ramstill.live.line import Line
+from ramstill.live.line import Line, refusal
 from ramstill.live.pagefiles import page_files
 from ramstill.live.room import Room
 from ramstill.live.security import Guard, same

@@ -1,4 +1,4 @@
-"""What the instructor and the learners say, and what becomes of it."""
+"""What the instructor says, and what becomes of it."""
 
 from __future__ import annotations
 
@@ -6,15 +6,14 @@ import asyncio
 import logging
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from ramstill.errors import InputError
 from ramstill.live import messages, says
-from ramstill.live.line import Line, written
+from ramstill.live.line import Line, refusal, written
 from ramstill.live.looks import TRUTH, WALL
 from ramstill.live.schoolroom import SHARED, Opening
-from ramstill.live.security import as_line
 
 if TYPE_CHECKING:
     from ramstill.live.room import Room
@@ -34,13 +33,8 @@ _FAULTS = (
 _NEW_TRAIL = messages.MoveFault, messages.Drop, messages.Rewind, messages.Branch
 
 
-def refusal(number: str | int | None, reason: str) -> str:
-    """What is said to a page whose message was not followed."""
-    return written({"say": "refused", "id": number, "reason": reason})
-
-
 class Desk:
-    """Hears every message of a room's pages that was well formed."""
+    """Hears every message of an instructor's page that was well formed."""
 
     def __init__(self, room: Room) -> None:
         self._room = room
@@ -324,32 +318,3 @@ class Desk:
         task = asyncio.create_task(aside(), name=what)
         self._aside.add(task)
         task.add_done_callback(self._aside.discard)
-
-    # the learners
-
-    async def hear_seat(self, line: Line, seat: str, message: Any) -> None:
-        """Take a learner's answer, or what takes it back; nothing else is open to them."""
-        if not isinstance(message, messages.CallIt | messages.Recall):
-            return
-        room, school = self._room, self._room.school
-        try:
-            if not school.open or seat not in school.seats:
-                raise InputError(message.do, "", "a class that is over", "an open class")
-            if not school.asked:
-                raise InputError(message.do, "", "an answer", "answers while the instructor asks for them")
-            said: dict[str, Any] = {"do": "call", "seat": seat, "branch": room.deck.branch}
-            said |= {"fault": None, "since_s": None, "would_do": ""}
-            if isinstance(message, messages.CallIt):
-                if message.fault not in room.deck.looks.answers:
-                    raise InputError("call", "fault", message.fault, "an answer of the list")
-                would_do = as_line(message.would_do, messages.WOULD_DO_LENGTH)
-                said |= {"fault": message.fault, "since_s": message.since_s, "would_do": would_do}
-            async with room.turn:
-                entry = replace(room.entry("class", said), time_s=room.seen_s(seat))
-                done = room.keep(entry)
-            await room.lasting(done)
-        except InputError as error:
-            line.say(refusal(message.id, error.line()))
-            return
-        room.roll_changed = True
-        line.say(written(says.called(school.call_of(seat)) | {"id": message.id}))

@@ -20,6 +20,11 @@ def written(message: Mapping[str, Any]) -> str:
     return json.dumps(message, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
+def refusal(number: str | int | None, reason: str) -> str:
+    """What is said to a page whose message was not followed."""
+    return written({"say": "refused", "id": number, "reason": reason})
+
+
 class Line:
     """One page's socket. `say` and `show` never wait: who reads slowly misses frames, nothing else."""
 

@@ -15,6 +15,7 @@ from ramstill.errors import InputError
 from ramstill.live import says
 from ramstill.live.clock import TICK_S, Clock
 from ramstill.live.frames import ENDED, HELD, RUNNING, frame
+from ramstill.live.hearing import hear_seat
 from ramstill.live.line import Line, written
 from ramstill.live.schoolroom import SHARED
 from ramstill.live.store import Entry, Kind
@@ -111,7 +112,7 @@ class Room:
 
     async def hear_seat(self, line: Line, seat: str, message: Any) -> None:
         """Follow what a learner's page says, or say why not."""
-        await self._desk.hear_seat(line, seat, message)
+        await hear_seat(self, line, seat, message)
 
     async def join(self, name: str) -> dict[str, Any]:
         """A new seat: its token, once it lasts. InputError where the class is full."""
