@@ -87,7 +87,15 @@ class Live:
 
     def page(self, path: str, origin: str | None = None) -> Page:
         address = f"ws://127.0.0.1:{self.port}{path}"
-        own = {"origin": origin or self.origin, "max_size": None, "compression": None, "ping_interval": None}
+        own: dict[str, Any] = {
+            "origin": origin or self.origin,
+            "max_size": None,
+            "compression": None,
+            "ping_interval": None,
+            "max_queue": None,  # whoever does not read hears a goodbye all the same
+        }
+        # a page that nobody listens to any more still takes in what comes, its own goodbye too
+        own |= {"max_queue": None, "close_timeout": 2.0}
         return Page(self.open_pages.enter_context(connect(address, open_timeout=PATIENCE_S, **own)))
 
     def bench(self) -> Page:
