@@ -70,6 +70,7 @@ def test_an_installed_package_keeps_compiled_code_beside_itself(installed: Path,
     assert kept(installed) == first, "compiled again instead of read"
 
 
+@pytest.mark.full
 def test_a_read_only_package_without_a_home_keeps_it_in_a_temporary_folder(
     installed: Path, tmp_path: Path
 ) -> None:

@@ -81,6 +81,7 @@ def test_a_class_goes_on_where_it_was_killed(tmp_path: Path) -> None:
     assert len(list((tmp_path / "kept").glob("session-*.sqlite"))) == 2
 
 
+@pytest.mark.full
 def test_a_running_flight_runs_on(tmp_path: Path) -> None:
     with command(tmp_path) as (process, live):
         bench = live.bench()
@@ -100,6 +101,7 @@ def test_a_running_flight_runs_on(tmp_path: Path) -> None:
             pass
 
 
+@pytest.mark.full
 def test_killed_right_after_an_answer_the_flight_is_where_the_answer_was_given(tmp_path: Path) -> None:
     with command(tmp_path) as (process, live):
         bench = live.bench()
@@ -114,6 +116,7 @@ def test_killed_right_after_an_answer_the_flight_is_where_the_answer_was_given(t
         assert seen(again.bench().frame())[0] == 30.0
 
 
+@pytest.mark.full
 def test_resume_takes_up_what_was_ended_and_no_resume_what_was_not(tmp_path: Path) -> None:
     def run(*more: str) -> tuple[str, float]:
         with command(tmp_path, *more) as (process, live):
@@ -188,6 +191,7 @@ def test_what_cannot_be_is_said_in_one_line_and_leaves_nothing_behind(tmp_path: 
     assert "--keep" in refused("--keep", str(tmp_path / "file"), "--port", "0")
 
 
+@pytest.mark.full
 def test_a_port_that_is_taken_is_said_so(tmp_path: Path) -> None:
     with command(tmp_path) as (_, live):
         assert "--port" in refused("--keep", str(tmp_path / "other"), "--port", str(live.port))

@@ -21,9 +21,9 @@ from ramstill import airplane
 
 COUNTED = [case for case in (*AIR_DATA, *STANDBY, *BEFORE) if counts(case)]
 # Of the plainest faults, for everyday (some ten seconds each); all of them with full counts.
-PLAIN = ("pitot-inlet-blocked-2000", "static-ports-blocked-2000", "everything-blocked-1500")
+PLAIN = ("static-ports-blocked-2000", "everything-blocked-1500")
 FEW = [c for c in COUNTED if c.title in PLAIN]
-QUICK_CUTS = ("whole",)
+QUICK_CUTS = ("middle-third",)
 
 
 def _told(cases: list[Case]) -> dict[str, str]:
