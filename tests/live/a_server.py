@@ -93,9 +93,8 @@ class Live:
             "compression": None,
             "ping_interval": None,
             "max_queue": None,  # whoever does not read hears a goodbye all the same
+            "close_timeout": 2.0,
         }
-        # a page that nobody listens to any more still takes in what comes, its own goodbye too
-        own |= {"max_queue": None, "close_timeout": 2.0}
         return Page(self.open_pages.enter_context(connect(address, open_timeout=PATIENCE_S, **own)))
 
     def bench(self) -> Page:
