@@ -106,8 +106,6 @@ def prepare(
     plumbing too quick to follow.
     """
     from ramstill import airplane as airplanes
-    from ramstill.instruments.panel import kept, read_on
-    from ramstill.pneumatics import SolverError, grow, too_quick
 
     if isinstance(plane, str | Path):
         plane = airplanes.load(plane)
@@ -116,14 +114,9 @@ def prepare(
     truth = surroundings.truth.at(time_s)
     asked = outside or any(getattr(one, "instantaneous", None) for one in plane.instruments)
     beyond = surroundings.at(time_s) if asked else np.empty((0, len(surroundings.boundary_names)))
-    try:
-        start = start_inside(healthy, surroundings, healthy, tolerance_pa)
-        stem = grow(healthy, surroundings, time_s, tolerance_pa, start)
-    except SolverError as error:
-        raise too_quick(plane.name, error) from None
+    start, stem = _grown(plane, healthy, surroundings, time_s, tolerance_pa)
     felt = _felt(time_s, truth, healthy, surroundings, every_tapping(stem), stem.pressure_pa, beyond)
-    needles = kept(plane, felt)
-    pointers = read_on(plane, felt, (), needles, len(time_s), watched)
+    needles, pointers = _sound(plane, felt, watched)
     return Prepared(
         plane,
         surroundings,
@@ -166,7 +159,7 @@ def tappings(prepared: Prepared, wanted: Iterable[str]) -> Tappings:
     """Those that the instruments read, and the wanted ones: enough for `go_on`."""
     from ramstill.instruments.pointers import tappings_of
 
-    names, instruments = prepared.healthy.node_names, _read(prepared)
+    names, instruments = prepared.healthy.node_names, _read(prepared.airplane, prepared.watched)
     read = {name for instrument in instruments for name in tappings_of(instrument)} | set(wanted)
     if any(getattr(one, "instantaneous", None) for one in instruments):
         read = set(names)  # how a pumped case empties depends on what is beside it
@@ -180,32 +173,49 @@ def with_part(prepared: Prepared, inside: Tappings) -> Prepared:
 
     Two systems that share no air do nothing to each other, so that faults of the other one need no run.
     """
-    from ramstill.instruments.panel import kept, read_on
-    from ramstill.pneumatics import grow
     from ramstill.pneumatics.part import around_part, joined, part_of
 
     names = joined(prepared.healthy, inside.names)
     if len(names) == len(prepared.healthy.node_names):
         return prepared
-    network, tolerance = part_of(prepared.healthy, names), prepared.tolerance_pa
+    network = part_of(prepared.healthy, names)
     around = around_part(network, prepared.surroundings)
-    start = start_inside(network, around, network, tolerance)
-    stem = grow(network, around, prepared.time_s, tolerance, start)
-    columns = np.array([network.node_names.index(name) for name in inside.names], dtype=np.int64)
-    healthy = np.ascontiguousarray(stem.pressure_pa[:, columns])
-    own = Tappings(inside.names, columns, healthy)
     plane, time_s = prepared.airplane, prepared.time_s
-    felt = _felt(time_s, prepared.truth, network, around, own, healthy, prepared.outside_pa)
-    needles = kept(plane.model_copy(update={"instruments": tuple(_read(prepared))}), felt)
-    pointers = read_on(plane, felt, (), needles, len(time_s), prepared.watched)
+    _, stem = _grown(plane, network, around, time_s, prepared.tolerance_pa)
+    columns = np.array([network.node_names.index(name) for name in inside.names], dtype=np.int64)
+    own = Tappings(inside.names, columns, np.ascontiguousarray(stem.pressure_pa[:, columns]))
+    felt = _felt(time_s, prepared.truth, network, around, own, own.healthy_pa, prepared.outside_pa)
+    needles, pointers = _sound(plane, felt, prepared.watched)
     part = Part(names, network, around, stem, own)
     return replace(prepared, pointers=pointers, needles=needles, part=part)
 
 
-def _read(prepared: Prepared) -> list[Any]:
-    """The instruments that are read."""
-    some = prepared.watched
-    return [one for one in prepared.airplane.instruments if some is None or one.name in some]
+def _grown(
+    plane: Airplane, network: Network, surroundings: Surroundings, time_s: FloatArray, tolerance_pa: float
+) -> tuple[Inside, Stem]:
+    """The air inside at the start, and its run, which cases branch off. InputError where it is too quick."""
+    from ramstill.pneumatics import SolverError, grow, too_quick
+
+    try:
+        start = start_inside(network, surroundings, network, tolerance_pa)
+        return start, grow(network, surroundings, time_s, tolerance_pa, start)
+    except SolverError as error:
+        raise too_quick(plane.name, error) from None
+
+
+def _sound(
+    plane: Airplane, felt: Felt, watched: frozenset[str] | None
+) -> tuple[dict[str, Kept], dict[str, FloatArray]]:
+    """What the instruments that are read keep and show without faults."""
+    from ramstill.instruments.panel import kept, read_on
+
+    needles = kept(plane.model_copy(update={"instruments": tuple(_read(plane, watched))}), felt)
+    return needles, read_on(plane, felt, (), needles, len(felt.time_s), watched)
+
+
+def _read(plane: Airplane, watched: frozenset[str] | None) -> list[Any]:
+    """The instruments that are read: all of them where none are named."""
+    return [one for one in plane.instruments if watched is None or one.name in watched]
 
 
 def _split(

@@ -160,9 +160,7 @@ def from_tables(tables: Mapping[str, Any], source: str, folder: Path) -> Scenari
     given = [kind for kind in KINDS if kind in tables]
     if len(given) != 1:
         read = " and ".join(f"[{kind}]" for kind in given) or "none of them"
-        raise InputError(
-            source, "", read, "exactly one of [flight], [levers], [pilot], [bench] and [recording]"
-        )
+        raise InputError(source, "", read, f"exactly one of {', '.join(f'[{kind}]' for kind in KINDS)}")
     plane = _airplane(head.airplane, source, folder)
     faults = faults_of(tables, plane, source)
     flown = _flown(tables, plane, faults, source) if given[0] == "pilot" else None
