@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.pictures import svg
-from ramstill.pictures.scales import around, clock, spoken, ticks, time_ticks
+from ramstill.pictures.scales import Along, around, clock, spoken, ticks, time_ticks
 from ramstill.pictures.strip import Span, simplified
 
 FloatArray = NDArray[np.float64]
@@ -81,22 +81,6 @@ WIDE = Sizes(940, 64, 22, 76, 10)
 COMPACT = Sizes(360, 46, 14, 66, 5)
 
 
-@dataclass(frozen=True, slots=True)
-class Along:
-    """Times [s] along the picture [px]; what lies outside is drawn at its edge."""
-
-    start_s: float
-    end_s: float
-    size: Sizes
-
-    def __call__(self, at_s: float) -> float:
-        wide = self.size.width - self.size.left - self.size.right
-        share = (min(max(at_s, self.start_s), self.end_s) - self.start_s) / max(
-            self.end_s - self.start_s, 1e-9
-        )
-        return self.size.left + share * wide
-
-
 @cache
 def style() -> str:
     """The style of the time line, which comes after that of all pictures."""
@@ -154,7 +138,7 @@ def class_line(
 
 
 def describe(
-    lanes: Sequence[Lane], faults: Sequence[Span], rows: Sequence[Row], marks: Sequence[Mark], x: Along
+    lanes: Sequence[Lane], faults: Sequence[Span], rows: Sequence[Row], marks: Sequence[Mark], x: Along[Sizes]
 ) -> str:
     """The time line in words."""
     said = [f"From {clock(x.start_s)} to the reveal at {clock(x.end_s)}."]
@@ -170,11 +154,11 @@ def describe(
     return " ".join(said)
 
 
-def _faults(faults: Sequence[Span], x: Along, top: float) -> tuple[str, float]:
+def _faults(faults: Sequence[Span], x: Along[Sizes], top: float) -> tuple[str, float]:
     """One bar a fault, its words above it; how far down they reach."""
     drawn, y = [], top
     for span in faults:
-        a, b = x(span.since_s), x(span.until_s)
+        a, b = x.at(span.since_s), x.at(span.until_s)
         words = f"{span.label}, from {clock(span.since_s)}"
         wide = len(words) * _LETTER
         if a + wide <= x.size.width:
@@ -186,11 +170,11 @@ def _faults(faults: Sequence[Span], x: Along, top: float) -> tuple[str, float]:
     return svg.group(*drawn), y
 
 
-def _dropped(span: Span, x: Along, top: float, bottom: float) -> str:
+def _dropped(span: Span, x: Along[Sizes], top: float, bottom: float) -> str:
     """A line down from where a fault begins, if it does so in the picture."""
     if span.since_s <= x.start_s:
         return ""
-    return svg.line(x(span.since_s), top + 8, x(span.since_s), bottom, "onset")
+    return svg.line(x.at(span.since_s), top + 8, x.at(span.since_s), bottom, "onset")
 
 
 def _heading(lane: Lane) -> str:
@@ -199,7 +183,7 @@ def _heading(lane: Lane) -> str:
     return f"{lane.title} [{lane.unit}]: {lane.words} from {clock(lane.seen_s)}"
 
 
-def _lane(time_s: FloatArray, lane: Lane, words: list[str], x: Along, top: float) -> str:
+def _lane(time_s: FloatArray, lane: Lane, words: list[str], x: Along[Sizes], top: float) -> str:
     size = x.size
     both = np.concatenate([lane.shown, lane.sound])
     both = both[np.isfinite(both)]
@@ -221,7 +205,7 @@ def _lane(time_s: FloatArray, lane: Lane, words: list[str], x: Along, top: float
     return svg.group(*drawn)
 
 
-def _gaps(time_s: FloatArray, lane: Lane, x: Along, y: Callable[[float], float]) -> list[str]:
+def _gaps(time_s: FloatArray, lane: Lane, x: Along[Sizes], y: Callable[[float], float]) -> list[str]:
     """Between what is shown and what should be, while it can be seen."""
     found = []
     for part in _parts(lane.seen & np.isfinite(lane.shown) & np.isfinite(lane.sound)):
@@ -239,21 +223,21 @@ def _parts(mask: NDArray[np.bool_]) -> list[slice]:
 
 
 def _points(
-    time_s: FloatArray, values: FloatArray, x: Along, y: Callable[[float], float]
+    time_s: FloatArray, values: FloatArray, x: Along[Sizes], y: Callable[[float], float]
 ) -> list[tuple[float, float]]:
-    across, drop = np.array([x(t) for t in time_s.tolist()]), np.array([y(v) for v in values.tolist()])
+    across, drop = x(time_s), np.array([y(v) for v in values.tolist()])
     if len(across) < 3:
         return list(zip(across.tolist(), drop.tolist(), strict=True))
     index = simplified(across, drop)
     return list(zip(np.round(across[index], 1).tolist(), np.round(drop[index], 1).tolist(), strict=True))
 
 
-def _cue_line(at_s: float, top: float, bottom: float, x: Along) -> str:
+def _cue_line(at_s: float, top: float, bottom: float, x: Along[Sizes]) -> str:
     """From a lane down to the answers: when it could first be seen."""
-    return svg.line(x(at_s), top, x(at_s), bottom, "cue-line")
+    return svg.line(x.at(at_s), top, x.at(at_s), bottom, "cue-line")
 
 
-def _answers(rows: Sequence[Row], marks: Sequence[Mark], x: Along, top: float) -> tuple[str, float]:
+def _answers(rows: Sequence[Row], marks: Sequence[Mark], x: Along[Sizes], top: float) -> tuple[str, float]:
     """A row for each answer, discs stacked where they would lie on one another; how far down they reach."""
     words, discs, links = [], [], []
     placed: dict[int, list[tuple[float, float]]] = {}
@@ -261,7 +245,10 @@ def _answers(rows: Sequence[Row], marks: Sequence[Mark], x: Along, top: float) -
     for number, row in enumerate(rows):
         mine = sorted((m for m in marks if m.row == number), key=lambda m: m.at_s)
         since = [mark.since_s if len(marks) <= _SINCE_MOST and mark.last else None for mark in mine]
-        ends = [(x(mark.at_s if s is None else s), x(mark.at_s)) for mark, s in zip(mine, since, strict=True)]
+        ends = [
+            (x.at(mark.at_s if s is None else s), x.at(mark.at_s))
+            for mark, s in zip(mine, since, strict=True)
+        ]
         levels = _levels(ends)
         label = svg.wrapped(_row_words(row, mine), int((x.size.width - x.size.left - 4) / _LETTER))
         y += _ROW * len(label) + 2.0
@@ -334,16 +321,16 @@ def _disc(mark: Mark, sort: Sort, x: float, y: float) -> str:
     return svg.group(name, shape, half, number)
 
 
-def _axis(x: Along, bottom: float, asked_s: float) -> str:
+def _axis(x: Along[Sizes], bottom: float, asked_s: float) -> str:
     size = x.size
     drawn = [svg.line(size.left, bottom, size.width - size.right, bottom, "axis")]
     for t in time_ticks(x.start_s, x.end_s, size.wanted):
-        drawn.append(svg.line(x(t), bottom, x(t), bottom + 5, "tick"))
-        drawn.append(svg.text(x(t), bottom + 18, clock(t), "small", "middle"))
+        drawn.append(svg.line(x.at(t), bottom, x.at(t), bottom + 5, "tick"))
+        drawn.append(svg.text(x.at(t), bottom + 18, clock(t), "small", "middle"))
     if x.start_s <= asked_s < x.end_s:
-        drawn.append(svg.line(x(asked_s), bottom, x(asked_s), bottom + 24, "asked"))
-        drawn.append(svg.text(x(asked_s) + 4, bottom + 36, f"asked {clock(asked_s)}", "small"))
-    drawn.append(svg.line(x(x.end_s), bottom, x(x.end_s), bottom + 24, "asked"))
+        drawn.append(svg.line(x.at(asked_s), bottom, x.at(asked_s), bottom + 24, "asked"))
+        drawn.append(svg.text(x.at(asked_s) + 4, bottom + 36, f"asked {clock(asked_s)}", "small"))
+    drawn.append(svg.line(x.at(x.end_s), bottom, x.at(x.end_s), bottom + 24, "asked"))
     words = f"revealed {clock(x.end_s)}"
-    drawn.append(svg.text(x(x.end_s), bottom + 36, words, "small", "end"))
+    drawn.append(svg.text(x.at(x.end_s), bottom + 36, words, "small", "end"))
     return svg.group(*drawn)

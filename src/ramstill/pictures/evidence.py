@@ -17,7 +17,6 @@ from ramstill.pictures import svg
 from ramstill.pictures.evidence_lanes import (
     BAND,
     FOOT,
-    Along,
     Lane,
     Sizes,
     band_of,
@@ -31,7 +30,7 @@ from ramstill.pictures.evidence_lanes import (
     upward,
 )
 from ramstill.pictures.evidence_words import describe, gaps_in, odds_words
-from ramstill.pictures.scales import clock, spoken, time_ticks
+from ramstill.pictures.scales import Along, clock, spoken, time_ticks
 
 __all__ = ["Guess", "Lane", "Odds", "evidence"]
 
@@ -149,7 +148,7 @@ def _clips(floors: Sequence[float], size: Sizes, key: str) -> str:
     return svg.element("defs", *lanes)
 
 
-def _gaps(time_s: FloatArray, x: Along, top: float, bottom: float) -> str:
+def _gaps(time_s: FloatArray, x: Along[Sizes], top: float, bottom: float) -> str:
     """Stretches of time without a row in the recording: shaded, not bridged."""
     drawn = []
     for since, until in gaps_in(time_s):
@@ -161,7 +160,7 @@ def _gaps(time_s: FloatArray, x: Along, top: float, bottom: float) -> str:
     return svg.group(*drawn)
 
 
-def _onset(guess: Guess, x: Along, top: float, bottom: float) -> str:
+def _onset(guess: Guess, x: Along[Sizes], top: float, bottom: float) -> str:
     """When it sets in, with its spread shaded."""
     if guess.onset_s is None:
         return ""
@@ -180,7 +179,7 @@ def _onset(guess: Guess, x: Along, top: float, bottom: float) -> str:
     return svg.group(*drawn)
 
 
-def _decided(at_s: float, x: Along, top: float, bottom: float) -> str:
+def _decided(at_s: float, x: Along[Sizes], top: float, bottom: float) -> str:
     line = svg.line(x.at(at_s), top - 4, x.at(at_s), bottom, "decided")
     return line + _beside(f"decided by {clock(at_s)}", x.at(at_s), top - 6, x.size, "decided-words")
 
@@ -197,7 +196,7 @@ def _odds_heads(odds: Odds, label: str, size: Sizes) -> list[str]:
     return svg.wrapped(f"Odds of “{label}” against “{odds.against}”", int(wide / _LETTER))
 
 
-def _odds(time_s: FloatArray, odds: Odds, heads: list[str], x: Along, top: float, size: Sizes) -> str:
+def _odds(time_s: FloatArray, odds: Odds, heads: list[str], x: Along[Sizes], top: float, size: Sizes) -> str:
     """By how much the first finding led, on a scale of powers of ten."""
     decades = np.clip(odds.gained / log(10.0), *_DECADES)
     low = min(-1.0, float(np.floor(np.nanmin(decades))))
@@ -218,7 +217,7 @@ def _odds(time_s: FloatArray, odds: Odds, heads: list[str], x: Along, top: float
     return svg.group(*drawn)
 
 
-def _time_axis(x: Along, bottom: float) -> str:
+def _time_axis(x: Along[Sizes], bottom: float) -> str:
     size = x.size
     drawn = [svg.line(size.left, bottom, size.width - size.right, bottom, "axis")]
     for t in time_ticks(x.start_s, x.end_s, size.wanted):

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from ramstill.pictures import svg
 from ramstill.pictures.evidence_words import gaps_in
-from ramstill.pictures.scales import around, spoken, ticks
+from ramstill.pictures.scales import Along, around, spoken, ticks
 from ramstill.pictures.strip import shown_parts, simplified
 
 FloatArray = NDArray[np.float64]
@@ -46,26 +46,6 @@ class Sizes:
     off: float
     odds: float
     wanted: int
-
-
-@dataclass(frozen=True, slots=True)
-class Along:
-    """Times [s] along the picture [px]."""
-
-    start_s: float
-    end_s: float
-    size: Sizes
-
-    def __call__(self, time_s: FloatArray) -> FloatArray:
-        wide = self.size.width - self.size.left - self.size.right
-        share = (np.asarray(time_s) - self.start_s) / max(self.end_s - self.start_s, 1e-9)
-        return self.size.left + np.clip(share, 0.0, 1.0) * wide
-
-    def at(self, time_s: float) -> float:
-        return float(self(np.array(time_s)))
-
-    def inside(self, time_s: float) -> bool:
-        return self.start_s <= time_s <= self.end_s
 
 
 def scale_of(lane: Lane, predicted: Sequence[FloatArray], wanted: int) -> tuple[float, float]:
@@ -140,7 +120,7 @@ def stretches(time_s: FloatArray, values: FloatArray) -> list[slice]:
 def lines_of(
     time_s: FloatArray,
     values: FloatArray,
-    x: Along,
+    x: Along[Sizes],
     y: Upward,
     class_: str,
 ) -> list[str]:
@@ -155,13 +135,15 @@ def lines_of(
     return drawn
 
 
-def recorded_lines(time_s: FloatArray, lane: Lane, x: Along, y: Upward) -> str:
+def recorded_lines(time_s: FloatArray, lane: Lane, x: Along[Sizes], y: Upward) -> str:
     """What was recorded, over what the rest of the recording says it ought to be."""
     elsewhere = [] if lane.elsewhere is None else lines_of(time_s, lane.elsewhere, x, y, "truth")
     return svg.group(*elsewhere, *lines_of(time_s, lane.recorded, x, y, "pointer"))
 
 
-def band_of(time_s: FloatArray, lane: Lane, predicted: FloatArray, x: Along, y: Upward, clip: str) -> str:
+def band_of(
+    time_s: FloatArray, lane: Lane, predicted: FloatArray, x: Along[Sizes], y: Upward, clip: str
+) -> str:
     """The band about a prediction that readings should keep to."""
     wide = np.where(np.isfinite(lane.spread), lane.spread, 0.0) * BAND
     drawn = []
@@ -173,13 +155,13 @@ def band_of(time_s: FloatArray, lane: Lane, predicted: FloatArray, x: Along, y: 
     return svg.group(*drawn, clip_path=f"url(#{clip})")
 
 
-def predicted_line(time_s: FloatArray, predicted: FloatArray, x: Along, y: Upward, clip: str) -> str:
+def predicted_line(time_s: FloatArray, predicted: FloatArray, x: Along[Sizes], y: Upward, clip: str) -> str:
     """A prediction, cut off where it leaves the lane."""
     return svg.group(*lines_of(time_s, predicted, x, y, "guessed"), clip_path=f"url(#{clip})")
 
 
 def distance_bars(
-    time_s: FloatArray, lane: Lane, predicted: FloatArray, x: Along, top: float, size: Sizes
+    time_s: FloatArray, lane: Lane, predicted: FloatArray, x: Along[Sizes], top: float, size: Sizes
 ) -> str:
     """Recorded less predicted in standard deviations, as bars from zero; what leaves the band stands out."""
     off = (lane.recorded - predicted) / np.where(lane.spread > 0.0, lane.spread, np.nan)

@@ -1,6 +1,13 @@
 """Ticks a person would choose, times as minutes and seconds, and numbers as they are read aloud."""
 
 import math
+from dataclasses import dataclass
+from typing import Generic, Protocol, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
 
 
 def nice_step(span: float, wanted: int) -> float:
@@ -66,3 +73,39 @@ def thinned(size: int, most: int) -> list[int]:
         return list(range(size))
     step = (size - 1) / (most - 1)
     return sorted({round(i * step) for i in range(most)})
+
+
+class Margins(Protocol):
+    """Sizes of a picture [px] with a margin on either side."""
+
+    @property
+    def width(self) -> float: ...
+    @property
+    def left(self) -> float: ...
+    @property
+    def right(self) -> float: ...
+
+
+S = TypeVar("S", bound=Margins)
+
+
+@dataclass(frozen=True, slots=True)
+class Along(Generic[S]):
+    """Times [s] along a picture [px]; what lies outside is drawn at its edge."""
+
+    start_s: float
+    end_s: float
+    size: S
+
+    def __call__(self, time_s: FloatArray) -> FloatArray:
+        wide = self.size.width - self.size.left - self.size.right
+        share = (np.asarray(time_s) - self.start_s) / max(self.end_s - self.start_s, 1e-9)
+        return np.asarray(self.size.left + np.clip(share, 0.0, 1.0) * wide)
+
+    def at(self, time_s: float) -> float:
+        """One time."""
+        return float(self(np.array(time_s)))
+
+    def inside(self, time_s: float) -> bool:
+        """Whether a time lies within the picture."""
+        return self.start_s <= time_s <= self.end_s
