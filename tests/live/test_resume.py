@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from a_process import command
 
+from ramstill.errors import InputError
+from ramstill.live.address import listen
 from ramstill.run import load_scenario
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals of POSIX")
@@ -155,7 +157,6 @@ def test_on_the_network_it_says_so_and_answers_to_its_address(tmp_path: Path) ->
 
 
 def test_alone_it_listens_on_the_loopback_address_only() -> None:
-    from ramstill.live.address import listen
 
     alone, everywhere = listen(0, False), listen(0, True, ("bench.example",))
     try:
@@ -189,6 +190,14 @@ def test_what_cannot_be_is_said_in_one_line_and_leaves_nothing_behind(tmp_path: 
     assert not kept.exists()
     (tmp_path / "file").touch()
     assert "--keep" in refused("--keep", str(tmp_path / "file"), "--port", "0")
+
+
+@pytest.mark.parametrize(
+    ("on_network", "name"), [(False, "bench.example"), (True, ""), (True, "a b"), (True, "bad/host")]
+)
+def test_a_name_that_is_none_is_refused(on_network: bool, name: str) -> None:
+    with pytest.raises(InputError, match="--reached-as"):
+        listen(0, on_network, (name,))
 
 
 @pytest.mark.full

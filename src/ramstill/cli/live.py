@@ -44,7 +44,8 @@ def live(
         Let learners on the same network in. Traffic is then unencrypted: whoever shares the network can
         read it. The class word and the keys stay secret only as far as that network is.
     reached_as
-        A further name or address by which learners reach this machine. May be given again.
+        A further name or address by which learners reach this machine, beside --on-network. May be given
+        again.
     port
         Where to listen; 0 takes any free one.
     keep

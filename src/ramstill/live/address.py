@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import socket
 from dataclasses import dataclass
 
@@ -9,6 +10,7 @@ from ramstill.errors import InputError
 from ramstill.live.security import host_of
 
 LOOPBACK, EVERYWHERE = "127.0.0.1", "0.0.0.0"
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,252}")  # a host's name (RFC 1123), or an IPv4 address
 SENT_AHEAD = 65_536  # bytes the system keeps for a page that reads slowly: frames in it are old ones
 
 
@@ -34,8 +36,13 @@ def listen(port: int, on_network: bool, also: tuple[str, ...] = ()) -> Place:
     """Take a port (0: any that is free), on this machine alone or on its networks.
 
     also: further names or addresses by which learners reach this machine, the first of them for handing out.
-    Raises InputError for a port that cannot be had.
+    Raises InputError for a port that cannot be had, and for what is no name, or one on this machine alone.
     """
+    if also and not on_network:
+        raise InputError("--reached-as", "", f"{also[0]} without --on-network", "only beside --on-network")
+    for name in also:
+        if not _NAME.fullmatch(name):
+            raise InputError("--reached-as", "", repr(name), "the name or IPv4 address of this machine")
     taken = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
         taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
