@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import logging
 import re
 import time
@@ -10,6 +9,8 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import Future
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from pydantic import BaseModel, ConfigDict, ValidationError
 
 from ramstill.errors import InputError
 from ramstill.live.deck import Deck
@@ -26,6 +27,17 @@ Progress = Callable[[float], None]
 log = logging.getLogger("ramstill.live")
 
 
+class Place(BaseModel):
+    """Where the flight had come to, after how many entries, how the clock was, and when that was noted."""
+
+    model_config = ConfigDict(strict=True, frozen=True)
+    entries: int = 0
+    tick: int = 0
+    running: bool = False
+    pace: float = 1.0
+    at: float = 0.0
+
+
 class Kept:
     """One session: its flight and its class as they stand, and the file that they can be made from again.
 
@@ -38,7 +50,7 @@ class Kept:
         self.folder = store.path.parent
         self.running, self.pace = False, 1.0
         self.key = store.fact("key")
-        self._noted: tuple[object, float] = (None, 0.0)
+        self._noted = Place()
 
     def add(self, entry: Entry) -> Future[None]:
         """Keep an entry; done once it lasts."""
@@ -47,12 +59,12 @@ class Kept:
 
     def note_place(self, tick: int, running: bool, pace: float) -> None:
         """Note where the flight has come to; a flight that stands still is noted once a minute."""
-        place, at = (self.count, tick, running, pace), time.time()
-        if place == self._noted[0] and at - self._noted[1] < STANDING_S:
+        place = Place(entries=self.count, tick=tick, running=running, pace=pace, at=time.time())
+        since = place.at - self._noted.at
+        if since < STANDING_S and place == self._noted.model_copy(update={"at": place.at}):
             return
-        self._noted = place, at
-        names = ("entries", "tick", "running", "pace")
-        self.store.note("place", json.dumps(dict(zip(names, place, strict=True)) | {"at": at}))
+        self._noted = place
+        self.store.note("place", place.model_dump_json())
 
     def begin(self, said: Mapping[str, Any]) -> Deck:
         """A flight as a page asks for it: nothing of the disk but what comes with the program."""
@@ -123,8 +135,7 @@ def cut_off(path: Path) -> bool:
     """Whether a session's server was killed, and not so long ago that its class word has expired."""
     store = Store(path)
     try:
-        place = json.loads(store.fact("place", "{}"))
-        return not store.fact("ended") and time.time() - float(place.get("at", 0.0)) < WORD_LASTS_S
+        return not store.fact("ended") and time.time() - _place(store).at < WORD_LASTS_S
     finally:
         store.close()
 
@@ -145,31 +156,42 @@ def taken_up(path: Path, progress: Progress = lambda share: None) -> Kept:
             if entry.kind == "class":
                 school.take(entry)
         deck = Deck.begin(entries[flown[-1]].said, files=True)
-        place = json.loads(store.fact("place", "{}"))
+        place = _place(store)
+        if not store.fact("key"):
+            raise InputError(str(path), "key", "nothing", "a session with the key to its bench")
         again = [entry for entry in entries[flown[-1] + 1 :] if entry.kind == "world"]
         last = _last_tick(entries, place)
-        _do_again(deck, again, last, progress)
+        _do_again(str(path), deck, again, last, progress)
     except BaseException:
         store.close()
         raise
     kept = Kept(store, deck, school, len(entries))
-    kept.running, kept.pace = bool(place.get("running")), float(place.get("pace", 1.0))
+    kept.running, kept.pace = place.running, place.pace
     store.note("ended", "")
     return kept
 
 
-def _last_tick(entries: list[Entry], place: Mapping[str, Any]) -> int:
+def _place(store: Store) -> Place:
+    """The place noted last. Raises InputError for what is none."""
+    written = store.fact("place", "{}")
+    try:
+        return Place.model_validate_json(written)
+    except ValidationError:
+        raise InputError(str(store.path), "place", written[:40], "where a flight had come to") from None
+
+
+def _last_tick(entries: list[Entry], place: Place) -> int:
     """Where the flight is known to have come to after the last thing that was done to it: by the place that
     was noted, or by what happened in the class since; 0 where nothing is known of it.
     """
     done = max((i for i, entry in enumerate(entries) if entry.kind == "world"), default=-1)
     ticks = [entry.tick for entry in entries[done + 1 :]]
-    if place.get("entries", 0) > done:
-        ticks.append(int(place["tick"]))
+    if place.entries > done:
+        ticks.append(place.tick)
     return max(ticks, default=0)
 
 
-def _do_again(deck: Deck, entries: list[Entry], last: int, progress: Progress) -> None:
+def _do_again(source: str, deck: Deck, entries: list[Entry], last: int, progress: Progress) -> None:
     total = max(len(entries), 1)
     for done, entry in enumerate(entries):
         _fly_to(deck, entry.tick, lambda share, done=done: progress((done + share) / total))  # type: ignore[misc]
@@ -177,6 +199,10 @@ def _do_again(deck: Deck, entries: list[Entry], last: int, progress: Progress) -
             deck.do(entry.said)
         except InputError as error:
             log.warning("not done again: %s", error.line())
+        except (KeyError, TypeError, ValueError):
+            raise InputError(
+                source, f"deed {done + 1}", str(entry.said)[:60], "what a page may ask"
+            ) from None
     _fly_to(deck, last, progress)
 
 

@@ -102,9 +102,12 @@ class Store:
         rows = self._file.execute("select kind, at, tick, time_s, said from entry order by number")
         for number, (kind, at, tick, time_s, said) in enumerate(rows, 1):
             try:
-                yield Entry(kind, at, tick, time_s, json.loads(said))
+                read = json.loads(said)
             except ValueError:
-                raise InputError(str(self.path), f"entry {number}", said[:40], "JSON") from None
+                read = None
+            if not isinstance(read, dict) or not isinstance(tick, int):
+                raise InputError(str(self.path), f"entry {number}", str(said)[:40], "what a session keeps")
+            yield Entry(kind, at, tick, time_s, read)
 
     def close(self) -> None:
         """Write what waits, and let go of the file."""
