@@ -5,11 +5,12 @@ from pathlib import Path
 
 from ramstill.airplane.reading import hangar
 from ramstill.live import app, keeping, messages, room, schoolroom, store
-from ramstill.live.clock import MOST_BEHIND_S, TICK_S
+from ramstill.live.clock import MOST_BEHIND_S
 from ramstill.live.line import BEHIND
 from ramstill.live.security import NAME_LENGTH
 from ramstill.live.throttle import Guesses
 from ramstill.live.words import plain_words
+from ramstill.live.world.moment import TICK_S
 from ramstill.run import bundled
 
 TEXT = (Path(__file__).parents[2] / "docs" / "live.md").read_text(encoding="utf-8")

@@ -2,7 +2,8 @@
 
 import pytest
 
-from ramstill.live.clock import MOST_BEHIND_S, TICK_S, Clock
+from ramstill.live.clock import MOST_BEHIND_S, Clock
+from ramstill.live.world.moment import TICK_S
 
 
 def flown(clock: Clock, steps: list[float], most: int = 10_000) -> int:

@@ -234,6 +234,8 @@ def test_each_has_a_panel_of_their_own_or_the_bench_s(session: Live) -> None:
     assert list(session.room.deck.world.crafts) == ["bench"]
     assert bench.act("give", seat="nobody", faults="bench")["say"] == "refused"
     assert bench.act("give", seat=second, faults=[{"name": "no-such-fault"}])["say"] == "refused"
+    over = {"name": "pitot-inlet-blocked", "onset_s": None, "end_s": -5.0}  # an end before it begins
+    assert bench.act("give", seat=second, faults=[over])["say"] == "refused"
     assert list(session.room.deck.world.crafts) == ["bench"]
 
 

@@ -38,6 +38,10 @@ PULL_ALTITUDE = 300.0 * units.FT  # [m]
 PULL_RATE = 1500.0 * units.FPM  # [m/s]
 SET_RATE = 1000.0 * units.FPM  # rate of a test set where none is given [m/s]; common practice, no source
 SET_ACCELERATION = 1.0 * units.KT  # the same for airspeed [m/s2]
+SWELL_S, SHUT_S = (
+    0.5,
+    0.2,
+)  # a steady pressure comes and goes, and a finger shuts, within [s]; common practice, no source
 
 
 def _one_or_more(value: object) -> tuple[str, ...]:
@@ -125,7 +129,7 @@ class Steady(Lasting):
     what: Literal["pressure"]
     pressure: OverAmbient | None = None
     points: tuple[tuple[Time, OverAmbient], ...] | None = None
-    onset: Span = 0.5
+    onset: Span = SWELL_S
 
     @model_validator(mode="after")
     def _one_shape(self) -> Steady:
@@ -194,7 +198,7 @@ class Finger(Lasting):
     """A finger (or tape) over an opening: shut within `onset`, and free again at the end."""
 
     what: Literal["finger"]
-    onset: Span = 0.2
+    onset: Span = SHUT_S
 
 
 AnyApply = Breath | Steady | HandPump | TestSet | Finger

@@ -29,6 +29,7 @@ Array = NDArray[np.float64]
 BY_THE_PATH = ("pitot-icing", "static-icing")  # what these shut follows from the air flown through
 EVERY_S = 5.0  # how often ice is looked at again [s]; until then it goes on as in the same flight
 ALTERNATE, HEAT_OFF = "alternate-static-open", "heat-left-off"
+BY_HAND = (ALTERNATE, HEAT_OFF)  # what is switched in the cockpit, and is no defect
 
 
 @dataclass(frozen=True, slots=True)

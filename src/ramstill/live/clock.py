@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-TICK_S = 0.05
+from ramstill.live.world.moment import TICK_S
+
 MOST_BEHIND_S = 0.25  # on the wall's clock; what is later than that is let go
 
 

@@ -12,7 +12,7 @@ from ramstill.air.quantity import INH2O
 from ramstill.air.units import FPM, FT, INHG, KT
 from ramstill.errors import InputError
 from ramstill.faults import Fault
-from ramstill.faults.unfolding import ALTERNATE, HEAT_OFF
+from ramstill.faults.unfolding import BY_HAND
 from ramstill.live.looks import Looks
 from ramstill.live.world.going import BENCH
 from ramstill.live.world.moment import TICKS_A_SECOND
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 FEW = 4  # crafts
 USUAL_HEIGHT_M = 3000.0 * FT  # over the field, where a flight by levers begins unless it is said
-BY_HAND = (ALTERNATE, HEAT_OFF)  # what the instructor switches for everyone
 
 
 class Deck:
@@ -130,7 +129,7 @@ class Deck:
                     world.heat(craft, bool(said["on"]))
             case "fault":
                 feet = said.get("at_altitude_ft")
-                world.lay(BENCH, _fault(said), said.get("onset_s"), None if feet is None else feet * FT)
+                world.lay(BENCH, self._fault(said), said.get("onset_s"), None if feet is None else feet * FT)
             case "move_fault":
                 changes = {key: value for key, value in said.items() if key not in ("do", "fault")}
                 if changes.get("onset_s", 0.0) is None:
@@ -169,10 +168,23 @@ class Deck:
                 if placed.fault.name in BY_HAND and placed.at_altitude_m is None:
                     world.lay(craft, placed.fault, placed.fault.onset_s)
             for written in faults:
-                world.lay(craft, _fault(written), written.get("onset_s"))
+                world.lay(craft, self._fault(written), written.get("onset_s"))
         except Exception:
             world.remove(craft)
             raise
+
+    def _fault(self, said: Mapping[str, Any]) -> Fault:
+        """A fault as a page writes it; where no onset is said, or one of null, it is now."""
+        onset = said.get("onset_s")
+        return Fault(
+            name=str(said["name"]),
+            where=said.get("where"),
+            severity=float(said.get("severity", 1.0)),
+            onset_s=self.now_s if onset is None else float(onset),
+            end_s=said.get("end_s"),
+            gradual_s=float(said.get("gradual_s", 0.0)),
+            size=said.get("size"),
+        )
 
     # what takes longer
 
@@ -259,18 +271,3 @@ def _levers(said: Mapping[str, Any]) -> Any:
         if key != "do" and value is not None
     }
     return Levers(**moved)
-
-
-def _fault(said: Mapping[str, Any]) -> Fault:
-    """A fault as a page writes it; its onset is said beside it."""
-    onset = said.get("onset_s")
-    end = said.get("end_s")
-    return Fault(
-        name=str(said["name"]),
-        where=said.get("where"),
-        severity=float(said.get("severity", 1.0)),
-        onset_s=0.0 if onset is None else float(onset),
-        end_s=end if onset is not None or end is None or end > 0.0 else None,
-        gradual_s=float(said.get("gradual_s", 0.0)),
-        size=said.get("size"),
-    )

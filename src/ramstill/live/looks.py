@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Collection, Sequence
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
@@ -15,6 +14,7 @@ from ramstill.bench import near
 from ramstill.faults import catalogue
 from ramstill.faults.unfolding import ALTERNATE, HEAT_OFF
 from ramstill.live.answers import answers_for
+from ramstill.live.line import written
 from ramstill.live.stage import Heights, bench_fields, bench_stage, seat_fields, seat_stage
 from ramstill.live.world.going import BENCH
 from ramstill.live.world.ground import OnTheGround
@@ -67,7 +67,7 @@ class Looks:
 
     def bench_stage(self) -> str:
         """Everything of the airplane for the instructor's page."""
-        return _written({"say": "stage", **self._stage, "now_s": self._world.time_s})
+        return written({"say": "stage", **self._stage, "now_s": self._world.time_s})
 
     def seat_stage(self, name: str, revealed: Collection[str]) -> str:
         """The panel for a learner's page, and of the rest what is revealed."""
@@ -77,7 +77,7 @@ class Looks:
             said["walls"] = self._stage["walls"]
         if TRUTH in revealed:
             said["dials"] = self._stage["dials"]
-        return _written(said)
+        return written(said)
 
     # every frame
 
@@ -263,10 +263,6 @@ class Looks:
                 for one, s, t in zip(self._figures.values(), shown, world.true, strict=True)
             ]
         return said
-
-
-def _written(said: Any) -> str:
-    return json.dumps(said, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def _by_name(names: Sequence[str], rows: Sequence[Array]) -> dict[str, list[float | None]]:

@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 
 from ramstill.errors import InputError
 from ramstill.live import says
-from ramstill.live.clock import TICK_S, Clock
+from ramstill.live.clock import Clock
 from ramstill.live.frames import ENDED, HELD, RUNNING, frame
 from ramstill.live.hearing import hear_seat
 from ramstill.live.line import Line, written
 from ramstill.live.schoolroom import SHARED
 from ramstill.live.store import Entry, Kind
+from ramstill.live.world.moment import TICK_S
 
 if TYPE_CHECKING:
     from concurrent.futures import Future

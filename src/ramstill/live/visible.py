@@ -16,13 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.diagnosis.noticing import NAMES, NOTICEABLE, said_of
+from ramstill.flight.pilots import cues as pilot
+from ramstill.flight.pilots.cues import LASTS_S
 
 if TYPE_CHECKING:
     from ramstill.instruments import Pointer
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
-LASTS_S = 3.0  # as for a pilot: flight.pilots.cues.LASTS_S
 WORDS_FROM = 0.5  # a behaviour is told where at least so many of those who look would say it
 WORDS_AFTER_S = 15.0  # and only where there is so much to look at
 # of behaviours that are all likely, those first that say most; the rest are not told
@@ -121,18 +122,18 @@ def _apart(
     since_s: float,
 ) -> list[Cue]:
     """Pairs that ought to agree and do not: two of a kind, and a vertical speed beside an altimeter."""
-    from ramstill.flight.pilots.cues import OTHER_ALTITUDE_OFF, OTHER_RATE_OFF, OTHER_SPEED_OFF
-
     by_quantity: dict[str, list[Pointer]] = {}
     for pointer in pointers:
         if pointer.kind not in ("encoder", "variometer"):
             by_quantity.setdefault(pointer.shows, []).append(pointer)
     pairs: list[tuple[Pointer, Pointer, float]] = []
-    for shows, amount in (("airspeed", OTHER_SPEED_OFF), ("altitude", OTHER_ALTITUDE_OFF)):
+    for shows, amount in (("airspeed", pilot.OTHER_SPEED_OFF), ("altitude", pilot.OTHER_ALTITUDE_OFF)):
         first, *others = by_quantity.get(shows, [None])
         pairs += [(first, other, amount) for other in others if first is not None]
     for rate in by_quantity.get("vertical-speed", []):
-        pairs += [(rate, altimeter, OTHER_RATE_OFF) for altimeter in by_quantity.get("altitude", [])[:1]]
+        pairs += [
+            (rate, altimeter, pilot.OTHER_RATE_OFF) for altimeter in by_quantity.get("altitude", [])[:1]
+        ]
     found = []
     for one, other, amount in pairs:
         gap = [_gap(time_s, one, other, read) for read in (shown, sound)]
@@ -153,10 +154,8 @@ def _beside_altimeter(time_s: Array, rate: Array, altitude: Array) -> Array:
     """How far a vertical speed is from what the altimeter does now and did before [m/s], (t,): over the
     window in which a pilot judges movement, as it takes its time.
     """
-    from ramstill.flight.pilots.cues import WINDOW_S
-
     step = float(time_s[1] - time_s[0])
-    back = max(round(WINDOW_S / step), 1)
+    back = max(round(pilot.WINDOW_S / step), 1)
     first = np.maximum(np.arange(len(time_s)) - back, 0)
     span = np.maximum(np.arange(len(time_s)) - first, 1) * step
     now = (altitude - altitude[first]) / span
@@ -172,7 +171,6 @@ def _beside_altimeter(time_s: Array, rate: Array, altitude: Array) -> Array:
 def thresholds() -> tuple[tuple[str, str], ...]:
     """What counts, in words, for a page: (what, from when on)."""
     from ramstill.air.units import FPM, FT, KT
-    from ramstill.flight.pilots import cues as pilot
 
     off = NOTICEABLE
     return (

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from ramstill.errors import InputError
 from ramstill.faults import Fault, catalogue
-from ramstill.faults.unfolding import ALTERNATE, HEAT_OFF
+from ramstill.faults.unfolding import BY_HAND
 from ramstill.live.record import NOTHING_WRONG, UNSURE, Call, Panel, Round
 from ramstill.live.visible import Cue, cues, differ_from
 
@@ -34,7 +34,6 @@ OUTPUT_HZ = 4.0  # a cue is timed to a quarter of a second
 TOLERANCE_PA = 0.2  # under a foot at any altitude: a fiftieth of what is noticed
 CASES_MOST = 300  # of what was called instead; beyond, fewer places of each are tried
 PLACES_MOST = 6
-_SWITCHES = (ALTERNATE, HEAT_OFF)  # the instructor has one of each, for everyone
 _SAME_S = 0.1  # onsets this near are one fault's, written and read again
 
 
@@ -156,8 +155,8 @@ def _done_to_all(one: Round, scenario: Scenario) -> tuple[Fault, ...]:
             done.append(fault)
         else:
             left.remove(same)
-    if any(fault.name not in _SWITCHES for panel in one.panels for fault in panel.faults):
-        done += [fault for fault in bench if fault.name in _SWITCHES and fault.onset_s > one.asked_s]
+    if any(fault.name not in BY_HAND for panel in one.panels for fault in panel.faults):
+        done += [fault for fault in bench if fault.name in BY_HAND and fault.onset_s > one.asked_s]
     return tuple(done)
 
 

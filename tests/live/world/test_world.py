@@ -280,6 +280,13 @@ def test_a_fault_comes_at_its_altitude_either_way() -> None:
     assert {one.id: one.at_altitude_m for one in world.placed()}[down] is None
 
 
+def test_an_end_before_a_fault_has_a_time_is_refused() -> None:
+    world = world_of()
+    with pytest.raises(InputError, match="end_s"):
+        world.lay(BENCH, Fault("pitot-inlet-blocked", end_s=30.0), at_altitude_m=1000.0)
+    assert not world.placed()
+
+
 def test_an_onset_before_the_start_is_an_airplane_that_has_had_it() -> None:
     taped = Fault("tape-over-static-port", onset_s=-60.0)
     before, now = world_of((taped,)), world_of()

@@ -11,13 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ramstill.faults.unfolding import EVERY_S, held_on
+from ramstill.flight.hand import STEP_S, STEPS_A_SECOND
 
 if TYPE_CHECKING:
     from ramstill.pneumatics import Schedule, Truth
 
 Array = NDArray[np.float64]
-TICKS_A_SECOND = 20
-TICK_S = 1.0 / TICKS_A_SECOND
+TICKS_A_SECOND, TICK_S = STEPS_A_SECOND, STEP_S  # a hand at levers moves once a tick
 NOTHING_SHUT: Mapping[str, Schedule] = MappingProxyType({})
 
 

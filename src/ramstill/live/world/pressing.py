@@ -11,10 +11,10 @@ from typing import Literal
 
 import numpy as np
 
+from ramstill.bench.programme import SHUT_S, SWELL_S
 from ramstill.pneumatics import Schedule
 
 How = Literal["blow", "pull", "finger", "free"]
-SWELL_S, SHUT_S = 0.5, 0.2  # as the bench's `pressure` and `finger` have it
 
 
 @dataclass(frozen=True, slots=True)

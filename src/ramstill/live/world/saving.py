@@ -8,8 +8,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from ramstill.bench.programme import SHUT_S, SWELL_S
 from ramstill.live.world.moment import TICKS_A_SECOND
-from ramstill.live.world.pressing import SHUT_S, SWELL_S, Blown, Covered
+from ramstill.live.world.pressing import Blown, Covered
 
 if TYPE_CHECKING:
     from ramstill.air import Day
@@ -61,12 +62,13 @@ def flown_by_levers(flight: ByLevers, deeds: Deeds) -> dict[str, Any]:
 
 def given(origin: Origin) -> dict[str, Any]:
     """The flight of the scenario that a world began as; a recording is found from anywhere."""
+    from ramstill.run.scenario import KINDS
+
     tables = dict(origin.tables or {})
     if "recording" in tables:
         file = str(((origin.folder or Path()) / tables["recording"]["file"]).resolve())
         tables["recording"] = {**tables["recording"], "file": file}
-    kinds = ("flight", "pilot", "bench", "recording")
-    return {key: tables[key] for key in ("day", *kinds) if key in tables}
+    return {key: tables[key] for key in ("day", *KINDS) if key in tables}
 
 
 def day_table(day: Day | None) -> dict[str, Any]:

@@ -97,7 +97,9 @@ class World(Going):
         self._named += 1
         name = f"f{self._named}"
         if at_altitude_m is not None:
-            later = replace(fault, onset_s=0.0, end_s=None)
+            if fault.end_s is not None:
+                raise _end_before_onset(fault.end_s)
+            later = replace(fault, onset_s=0.0)
             self._know(craft, Placed(name, later, at_altitude_m), self.at)
             return name
         onset = self._next_s if onset_s is None else self._on_tick(onset_s)
@@ -156,9 +158,7 @@ class World(Going):
             changes.pop("end_s", None)
             return True
         if fault not in self._craft(craft).came:
-            raise InputError(
-                SOURCE, "end_s", changes["end_s"], "an onset, or the altitude passed, before an end"
-            )
+            raise _end_before_onset(changes["end_s"])
         return False
 
     def alternate(self, craft: str, is_open: bool) -> None:
@@ -236,3 +236,7 @@ class World(Going):
     def _know(self, craft: str, placed: Placed, tick: int) -> None:
         self._acting()
         self._plan(craft, rewritten(self.branch.plans.get(craft, ()), placed.id, tick, placed))
+
+
+def _end_before_onset(end_s: float) -> InputError:
+    return InputError(SOURCE, "end_s", end_s, "an onset, or the altitude passed, before an end")
