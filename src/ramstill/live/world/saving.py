@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -143,47 +141,3 @@ def faults(those: tuple[Fault, ...]) -> list[dict[str, Any]]:
 def seconds(time_s: float) -> str:
     """A time in seconds, to a microsecond."""
     return f"{round(time_s, 6):.12g} s"
-
-
-# TOML
-
-
-def as_toml(tables: Mapping[str, Any]) -> str:
-    """The text of a TOML file with these tables: text, numbers, lists, tables and lists of tables."""
-    return "\n".join(_lines(tables, "")).strip() + "\n"
-
-
-def _lines(table: Mapping[str, Any], where: str) -> list[str]:
-    plain = {key: value for key, value in table.items() if not _is_table(value)}
-    lines = [f"{_key(key)} = {_value(value)}" for key, value in plain.items() if value is not None]
-    for key, value in table.items():
-        name = f"{where}.{_key(key)}" if where else _key(key)
-        if isinstance(value, Mapping):
-            lines += ["", f"[{name}]", *_lines(value, name)]
-        elif _is_table(value):
-            for one in value:
-                lines += ["", f"[[{name}]]", *_lines(one, name)]
-    return lines
-
-
-def _is_table(value: object) -> bool:
-    if isinstance(value, list | tuple):
-        return len(value) > 0 and all(isinstance(one, Mapping) for one in value)
-    return isinstance(value, Mapping)
-
-
-def _key(key: str) -> str:
-    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _value(key)
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, str):
-        # JSON's escapes are TOML's, but for the delete character
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
-    if isinstance(value, list | tuple):
-        return "[" + ", ".join(_value(one) for one in value) + "]"
-    if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{_key(k)} = {_value(v)}" for k, v in value.items()) + "}"
-    return repr(value)

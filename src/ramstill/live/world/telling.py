@@ -7,6 +7,8 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+import tomlkit
+
 from ramstill.live.world import saving
 from ramstill.live.world.by_levers import ByLevers
 from ramstill.live.world.by_pilot import ByPilot
@@ -40,7 +42,7 @@ def save(world: World, craft: str = BENCH, title: str = "", note: str = "") -> S
         tables |= saving.given(origin)
     if those := tuple(one.fault for one in world.placed(craft) if world.has_come(craft, one)):
         tables["fault"] = saving.faults(those)
-    return Saved(tables, saving.as_toml(tables))
+    return Saved(tables, tomlkit.dumps(tables))
 
 
 def running(world: World, craft: str = BENCH) -> Callable[[], Run]:
