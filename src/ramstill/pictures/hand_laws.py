@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from ramstill.air import units
 from ramstill.pictures import faces
 from ramstill.pictures.of_airplane import airspeed_face
-from ramstill.pictures.of_run import TREND, finest, meter
+from ramstill.pictures.of_run import TREND, TREND_S, finest, meter
 from ramstill.pictures.panels import RATE, faces_unit
 from ramstill.pictures.scales import spoken
 
@@ -53,8 +53,8 @@ class HandLaw:
 class Figure:
     """How a reading is said: divided by `one` (SI of its unit), rounded to `step`, with so many decimals.
 
-    trend: how far it has to go within 3 s before a mark says so (SI); shows: the quantity, or "" of an
-    encoder, which nobody looks at.
+    trend: how far it has to go within trend_s [s] before a mark says so (SI); shows: the quantity, or "" of
+    an encoder, which nobody looks at.
     """
 
     pointer: str
@@ -64,6 +64,7 @@ class Figure:
     step: float
     decimals: int
     trend: float
+    trend_s: float
     shows: str
 
     def words(self, reading: float) -> str:
@@ -111,5 +112,6 @@ def figure(pointer: Pointer) -> Figure:
         step,
         1 if step < 1.0 else 0,
         TREND[pointer.shows],
+        TREND_S,
         shows,
     )

@@ -23,7 +23,7 @@ FloatArray = NDArray[np.float64]
 
 # Smallest span of a chart [its unit], so that a steady pointer does not look wild.
 _LEAST = {"kt": 40.0, "mph": 40.0, "km/h": 80.0, "ft": 400.0, "ft/min": 1000.0, "m/s": 5.0}
-_TREND_S = 3.0  # a trend mark looks back so far [s]
+TREND_S = 3.0  # a trend mark looks back so far [s]
 TREND = {"airspeed": 1.0 * units.KT, "altitude": 20.0 * units.FT, "vertical-speed": 100.0 * units.FPM}
 _RATES = {"m/s": 1.0, "kt": units.KT, "ft/min": units.FPM}
 
@@ -80,7 +80,7 @@ def printed(run: Run, name: str, value: float) -> str:
 def trends(run: Run, name: str) -> NDArray[np.int64]:
     """Which way a reading has gone within the last 3 s, (t,): 1 up, -1 down, 0 neither or not shown."""
     shown = run.pointers[name]
-    before = np.interp(run.time_s - _TREND_S, run.time_s, shown)
+    before = np.interp(run.time_s - TREND_S, run.time_s, shown)
     moved = np.nan_to_num(shown - before) / TREND[run.pointer(name).shows]
     return np.asarray(np.where(np.abs(moved) < 1.0, 0, np.sign(moved)), dtype=np.int64)
 

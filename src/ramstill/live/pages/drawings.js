@@ -16,9 +16,8 @@ import {
 import { clock } from "./words.js";
 
 const INHG = 3386.389;
-const HPA_PER_INCH = 33.86389;
+const HPA_PER_INCH = INHG / 100;
 const FOOT = 0.3048;
-const TREND_S = 3;
 const DESCRIBED_MS = 1000;
 const NARROWER_AFTER_S = 4; // a scale is left for a finer one only after so long [s]
 
@@ -83,8 +82,9 @@ export function drawings(root, stage) {
     before.set(name, past);
     if (past.length && past[past.length - 1][0] > time) past.length = 0;
     past.push([time, value]);
-    while (past.length > 2 && past[1][0] <= time - TREND_S) past.shift();
-    const moved = (value - past[0][1]) / stage.figures[name].trend;
+    const { trend, trend_s: back } = stage.figures[name];
+    while (past.length > 2 && past[1][0] <= time - back) past.shift();
+    const moved = (value - past[0][1]) / trend;
     return Math.abs(moved) >= 1 ? Math.sign(moved) : 0;
   }
 
